@@ -1,0 +1,57 @@
+"""A list on its way to paper: columns, rows, and where each row came from. Renderers read this and nothing else."""
+
+from __future__ import annotations
+
+import enum
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Literal
+
+from .span import Origin
+
+
+class Unknown(enum.Enum):
+    """What is printed where a value is not known; never 0, never a guess."""
+
+    NOT_MEASURED = "not measured"
+    NOT_IN_TABLES = "not in the tables"
+
+    def __str__(self) -> str:
+        return self.value
+
+
+NOT_MEASURED = Unknown.NOT_MEASURED
+NOT_IN_TABLES = Unknown.NOT_IN_TABLES
+
+#: A cell. Lengths are Fractions of an inch where the column's unit is "in"; a tuple is a list of tags; None is empty.
+Value = str | int | float | Fraction | Unknown | tuple[str, ...] | None
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """`key` is the name in CSV and JSON (snake case), `title` the heading on paper, `unit` what numbers are in."""
+
+    key: str
+    title: str
+    unit: str = ""
+    align: Literal["left", "right"] = "left"
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One row: a cell for every column of its table (missing keys are empty), the lines that made it, and why."""
+
+    cells: dict[str, Value]
+    origin: Origin
+    why: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """One list. `name` is its key (`bill`), `notes` are printed under it."""
+
+    name: str
+    title: str
+    columns: tuple[Column, ...]
+    rows: tuple[Row, ...]
+    notes: tuple[str, ...] = ()

@@ -1,0 +1,1 @@
+"""The grammar of the hookup language, as data: `hookup.lark`."""
