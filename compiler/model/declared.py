@@ -1,0 +1,86 @@
+"""What a file declares besides its hookups: services, piping specs, coils' facts, takeoff settings."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from fractions import Fraction
+
+from .size import Size
+from .span import Origin
+
+
+@dataclass(frozen=True, slots=True)
+class Service:
+    """A fluid and the conditions it is piped for. None where the file does not say."""
+
+    name: str
+    fluid: str  # `water`, `propylene glycol`, `ethylene glycol`, …
+    share: float | None  # 0..1 of glycol
+    basis: str  # `volume` or `mass`, empty if not said
+    pressure_psi: float | None
+    low_f: float | None
+    high_f: float | None
+    spec: str
+    insulation_in: Fraction | None
+    heat_traced: bool
+    coldest_f: float | None
+    origin: Origin
+
+    @property
+    def mixture(self) -> tuple[str, float | None, str]:
+        """What makes two services the same liquid: fluid, share and its basis."""
+        return (self.fluid, self.share, self.basis)
+
+
+@dataclass(frozen=True, slots=True)
+class SpecRow:
+    """How pipe is bought and joined over a range of sizes."""
+
+    low: Size
+    high: Size
+    joined: str  # welded, threaded, soldered, grooved
+    metal: str
+    wall: str  # schedule (`40`) or copper type (`L`)
+    fittings: str  # material and class of the fittings, as printed in the bill: `malleable iron class 150`
+    fitting_metal: str
+    flange: str  # slip-on, weld neck, threaded, solder, grooved adapter; empty: none in this range
+    rating: str
+    facing: str
+    origin: Origin
+
+
+@dataclass(frozen=True, slots=True)
+class Spec:
+    """A piping specification."""
+
+    name: str
+    rows: tuple[SpecRow, ...]
+    gasket: str  # material as printed
+    gasket_in: Fraction
+    gasket_shape: str  # `ring`
+    bolts: str  # `studs` or `machine bolts`
+    bolt_text: str  # as printed in the bill
+    weld_gap: Fraction
+    branch_same: str
+    branch_half: str  # down to half of the header's size
+    branch_small: str
+    dissimilar: str  # `union`, `flange kit`, `brass`
+    loose_at_coils: bool  # every coil connection gets a joint that can be opened
+    origin: Origin
+
+    def row(self, size: Size) -> SpecRow | None:
+        """The row that covers `size`."""
+        for row in self.rows:
+            if row.low <= size <= row.high:
+                return row
+        return None
+
+
+@dataclass(slots=True)
+class TakeoffSettings:
+    """Waste, spares and stock lengths, as fractions and inches; each 0 or None until a file says otherwise."""
+
+    stock_in: Fraction | None = None
+    pipe_waste: float = 0.0
+    spares: dict[str, float] = field(default_factory=dict)  # what (`gaskets`, `bolts`) -> fraction
+    origin: dict[str, Origin] = field(default_factory=dict)

@@ -1,0 +1,243 @@
+"""The hookup graph: components with typed ports, joints between them, and the lines they belong to."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from fractions import Fraction
+from typing import TYPE_CHECKING, TypeAlias
+
+from .declared import Service, Spec
+from .ends import End
+from .kind import Kind
+from .size import Size
+from .span import Origin, Span
+from .table import NOT_MEASURED, Unknown
+
+if TYPE_CHECKING:
+    import networkx as nx
+
+Graph: TypeAlias = "nx.MultiDiGraph[str]"
+
+#: left and right change places in a mirror; the other four do not.
+MIRRORED = {"left": "right", "right": "left"}
+OPPOSITE = {"up": "down", "down": "up", "left": "right", "right": "left", "toward": "away", "away": "toward"}
+
+
+@dataclass(frozen=True, slots=True)
+class Leg:
+    """A direction as seen facing the coil's connections, and a length in inches if it is given."""
+
+    direction: str
+    length: Fraction | None
+
+    def mirrored(self) -> Leg:
+        """The same leg for the other airflow hand."""
+        return Leg(MIRRORED.get(self.direction, self.direction), self.length)
+
+
+@dataclass(frozen=True, slots=True)
+class Move:
+    """A piece of the way of a line. No legs: pipe whose direction is not said (`about 12 ft`, `through floor`)."""
+
+    legs: tuple[Leg, ...]
+    span: Span
+    length: Fraction | None = None  # of a move without legs
+    about: bool = False
+    field_fit: bool = False
+    at_45: bool = False
+    pitch: Fraction | None = None  # inches per foot
+    through: str = ""
+
+    @property
+    def rise(self) -> int:
+        """1 up, -1 down, 0 level (or not said)."""
+        return sum({"up": 1, "down": -1}.get(leg.direction, 0) for leg in self.legs)
+
+
+@dataclass(slots=True, eq=False)
+class Component:
+    """A thing with ports: an item of the file, or a fitting or pipe that a pass put in.
+
+    `origin` holds the spans it comes from and `why` the sentence that `coilwright why` prints. `tag` may hold a `*`
+    for the unit's number. `ends` maps a port (`in`, `out`, `branch`, `bypass`, `supply`, `return`, `tap…`) to its end;
+    a port without an end is still to be settled by `join`.
+    """
+
+    id: str
+    kind: Kind
+    size: Size
+    line: str
+    service: str
+    origin: Origin
+    tag: str = ""
+    why: str = ""
+    ends: dict[str, End] = field(default_factory=dict)
+    closed: bool = False  # normally shut
+    role: str = ""  # what its assembly is for: `drain`, `vent`
+    made_of: str = ""  # metal and class as printed in the bill
+    remarks: tuple[str, ...] = ()
+    hand: str = ""
+    branch_size: Size | None = None
+    ask: Ask | None = None  # ends the file asks for, until `join` settles them
+    heading: str = ""  # the direction of the line where it stands
+    pipe: Pipe | None = None
+
+    @property
+    def label(self) -> str:
+        """How findings call it: the tag, or kind and size."""
+        return self.tag or f"{self.kind.name} {self.size}"
+
+
+@dataclass(frozen=True, slots=True)
+class Ask:
+    """What an item says of its own ends: `flanged`, class 300, steel, flat face. Empty where it is silent."""
+
+    word: str = ""
+    rating: str = ""
+    metal: str = ""
+    facing: str = ""
+    seat: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Pipe:
+    """A piece of pipe between two things. `length` is centre to centre, as the file gives it."""
+
+    length: Fraction | Unknown = NOT_MEASURED
+    rise: int = 0
+    heading: str = ""
+    drawn_heading: str = ""
+    about: bool = False
+    field_fit: bool = False
+    through: tuple[str, ...] = ()
+    pitch: Fraction | None = None
+
+
+@dataclass(slots=True, eq=False)
+class Link:
+    """Two neighbouring ports before `join`: what the file puts between them."""
+
+    a: str
+    port_a: str
+    b: str
+    port_b: str
+    line: str
+    moves: tuple[Move, ...]
+    heading: str = ""  # the direction in which the line runs here; empty: not said
+    span: Span | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Joint:
+    """Two ends made up together. `kind`: butt weld, slip-on weld, threaded, soldered, grooved, bolted, same piece …
+
+    `breaks`: it can be opened without cutting and with both neighbours staying where they are. `kit`: an insulating
+    flange kit goes in.
+    """
+
+    kind: str
+    port_a: str
+    port_b: str
+    end_a: End
+    end_b: End
+    line: str
+    origin: Origin
+    breaks: bool = False
+    kit: bool = False
+
+
+@dataclass(slots=True)
+class LineInfo:
+    """One line of the hookup."""
+
+    id: str  # `supply to TRIM`
+    word: str  # supply, return, crossover …
+    size: Size
+    service: str
+    spec: Spec
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class UnitRef:
+    """One real unit: its tag and the number that takes the place of `*`."""
+
+    tag: str
+    number: str
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class CoilFacts:
+    """What the file says of a coil. None or empty where it does not say."""
+
+    tag: str
+    service: str
+    header_metal: str
+    volume_gal: float | None
+    ports: dict[str, CoilPort]
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class CoilPort:
+    """`supply low at leaving side, 2-1/2 flanged`."""
+
+    name: str  # supply, return
+    level: str  # low, high; empty if not said
+    air_side: str  # entering, leaving; empty if not said
+    span: Span
+
+
+@dataclass(frozen=True, slots=True)
+class Lineup:
+    """A way of running. Valves by tag, with the word's place; `expect` maps a coil to the service it should carry."""
+
+    name: str
+    open: tuple[tuple[str, Span], ...]
+    closed: tuple[tuple[str, Span], ...]
+    expect: tuple[tuple[str, str, Span], ...]
+    span: Span
+
+
+@dataclass(slots=True, eq=False)
+class Hookup:
+    """One distinct hookup (a typical in one hand with one set of changes) and all the units that are built so.
+
+    `links` is what `join` has still to make up; after it the graph's edges carry a `joint` each.
+    """
+
+    name: str
+    drawn: str  # airflow as drawn: `left to right`, `right to left`; empty if not said
+    airflow: str  # airflow of these units
+    units: tuple[UnitRef, ...]
+    graph: Graph
+    services: dict[str, Service]
+    span: Span
+    links: list[Link] = field(default_factory=list)
+    lines: dict[str, LineInfo] = field(default_factory=dict)
+    coils: dict[str, CoilFacts] = field(default_factory=dict)
+    lineups: tuple[Lineup, ...] = ()
+
+    def component(self, id: str) -> Component:
+        """The component of a node."""
+        found: Component = self.graph.nodes[id]["component"]
+        return found
+
+    def components(self) -> list[Component]:
+        """All components, in the order they were made."""
+        return [data["component"] for _, data in self.graph.nodes(data=True)]
+
+    def joints(self) -> list[tuple[str, str, Joint]]:
+        """All joints as (upstream id, downstream id, joint)."""
+        return [(u, v, data["joint"]) for u, v, data in self.graph.edges(data=True)]
+
+    @property
+    def mirrored(self) -> bool:
+        """Whether these units are built to the other hand than drawn."""
+        return bool(self.drawn and self.airflow and self.drawn != self.airflow)
+
+
+def with_number(tag: str, number: str) -> str:
+    """A tag pattern for one unit: `BV-*01` and `2` give `BV-201`."""
+    return tag.replace("*", number)
