@@ -11,7 +11,7 @@ from fractions import Fraction
 from functools import cache
 from typing import NamedTuple
 
-from ..model.size import Size, size
+from ..model.size import Size
 from .tables import Row, decimal, inches, table
 
 #: Pounds per foot of steel pipe = 10.69 (OD - wall) wall. ASME B36.10M, the formula of the standard.
@@ -163,9 +163,3 @@ def hanger(material: str, nps: Size) -> Hanger | None:
     if row is None:
         return None
     return Hanger(decimal(row["span_ft"]), decimal(row["rod_in"]) if row["rod_in"] else None)
-
-
-def fitting_sizes(standard: str) -> tuple[Size, Size] | None:
-    """Smallest and largest nominal size of the fittings of a standard (`ASME B16.22`) within our tables."""
-    row = _find("fitting_sizes", standard=standard)
-    return None if row is None else (size(row["low"]), size(row["high"]))

@@ -56,7 +56,7 @@ def decimal(text: str) -> Fraction:
     found = parse_fraction(text)
     try:
         return Fraction(text) if found is None else found
-    except ValueError as error:
+    except (ValueError, ZeroDivisionError) as error:
         raise TableError(f"{text!r} is no number") from error
 
 
