@@ -64,7 +64,8 @@ class Spec:
     branch_same: str
     branch_half: str  # down to half of the header's size
     branch_small: str
-    dissimilar: str  # `union`, `flange kit`, `brass`
+    dissimilar_small: str  # how copper and steel are kept apart to NPS 2: `union`, `flange kit`, `brass`
+    dissimilar_large: str  # the same above NPS 2
     loose_at_coils: bool  # every coil connection gets a joint that can be opened
     origin: Origin
 

@@ -106,7 +106,6 @@ class Pipe:
     length: Fraction | Unknown = NOT_MEASURED
     rise: int = 0
     heading: str = ""
-    drawn_heading: str = ""
     about: bool = False
     field_fit: bool = False
     through: tuple[str, ...] = ()
@@ -122,6 +121,7 @@ class Link:
     b: str
     port_b: str
     line: str
+    size: Size
     moves: tuple[Move, ...]
     heading: str = ""  # the direction in which the line runs here; empty: not said
     span: Span | None = None

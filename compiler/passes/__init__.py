@@ -1,1 +1,1 @@
-"""passes."""
+"""One file a pass. `pipeline.py` has them in order."""

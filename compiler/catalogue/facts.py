@@ -1,0 +1,108 @@
+"""Reading the fact lines of a block: matching their leading words, and their quantities, with findings where they fail."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from fractions import Fraction
+
+from ..model.finding import Finding, Findings
+from ..model.nearest import nearest
+from ..model.quantity import Dimension, QuantityProblem, read_quantity
+from ..model.size import Size, find_size
+from ..model.span import Span
+from ..source.tree import Atom, Fact, Phrase
+
+#: A handler gets the fact, and the atoms of its first phrase behind the leading words.
+Handler = Callable[[Fact, tuple[Atom, ...]], None]
+
+
+def words_of(atoms: Iterable[Atom]) -> str:
+    """The plain text of some atoms, single-spaced."""
+    return " ".join(a.text for a in atoms)
+
+
+def span_of(atoms: Sequence[Atom]) -> Span:
+    """The stretch that some atoms cover; at least one is needed."""
+    return atoms[0].span.to(atoms[-1].span)
+
+
+def leading(atoms: Sequence[Atom], known: Iterable[str]) -> str:
+    """The longest of `known` that the atoms begin with, or an empty text."""
+    best = ""
+    for words in known:
+        count = words.count(" ") + 1
+        if len(words) > len(best) and words_of(atoms[:count]) == words:
+            best = words
+    return best
+
+
+def read_facts(block: Iterable[Fact], handlers: Mapping[str, Handler], where: str, findings: Findings) -> None:
+    """Hand each fact to the handler of its leading words; a fact nobody knows is a finding with the nearest name."""
+    for fact in block:
+        atoms = fact.phrases[0].atoms
+        name = leading(atoms, handlers)
+        if name:
+            handlers[name](fact, atoms[name.count(" ") + 1 :])
+            continue
+        findings.items.append(unknown_words("unknown-fact", atoms, handlers, f"`{words_of(atoms)}` says nothing known of {where}"))
+
+
+def unknown_words(rule: str, atoms: Sequence[Atom], known: Iterable[str], message: str) -> Finding:
+    """An error for words that are not known, proposing the nearest that are."""
+    known = sorted(known)
+    text = words_of([a for a in atoms if a.kind == "word"]) or words_of(atoms)
+    close = nearest(text, known) or (nearest(atoms[0].text, known) if atoms else None)
+    help = f"`{close}` is known" if close else f"known here: {', '.join(known[:8])}{' …' if len(known) > 8 else ''}"
+    return Finding(rule, "error", message, span_of(atoms), help=help)
+
+
+def quantity(atom: Atom, dimension: Dimension, findings: Findings) -> Fraction | float | None:
+    """The quantity of an atom in the tool's own units, or None and a finding."""
+    value = read_quantity(atom.text, dimension)
+    if isinstance(value, QuantityProblem):
+        findings.add("not-a-" + dimension.replace(" ", "-"), value.text, atom.span, help=value.help)
+        return None
+    return value
+
+
+def one_quantity(
+    atoms: Sequence[Atom], dimension: Dimension, behind: Span, findings: Findings
+) -> Fraction | float | None:
+    """The single quantity that a fact asks for; `behind` is where it belongs if it is missing."""
+    for atom in atoms:
+        if atom.kind in ("quantity", "number", "size"):
+            return quantity(atom, dimension, findings)
+    findings.add("quantity-missing", f"a {dimension} is missing here", behind.after())
+    return None
+
+
+def read_size(atom: Atom, findings: Findings) -> Size | None:
+    """The nominal size of an atom, or None and a finding."""
+    found = find_size(atom.text) if atom.kind in ("size", "number") else None
+    if found is None:
+        findings.add(
+            "no-such-size",
+            f"`{atom.text}` is no nominal pipe size",
+            atom.span,
+            help="sizes run 1/8, 1/4, 3/8, 1/2, 3/4, 1, 1-1/4, 1-1/2, 2, 2-1/2, 3, 4 … 12, or DN6 to DN300",
+        )
+    return found
+
+
+def size_range(atoms: Sequence[Atom], findings: Findings) -> tuple[Size, Size] | None:
+    """`1/2 to 2` or a single size at the start of some atoms."""
+    low = read_size(atoms[0], findings)
+    high = low
+    if len(atoms) >= 3 and atoms[1].text == "to":
+        high = read_size(atoms[2], findings)
+    if low is None or high is None:
+        return None
+    if high < low:
+        findings.add("sizes-reversed", f"the range runs from {low} down to {high}", span_of(atoms[:3]))
+        return None
+    return low, high
+
+
+def only_words(phrase: Phrase) -> str:
+    """The words of a phrase without its sizes and quantities."""
+    return words_of(a for a in phrase.atoms if a.kind == "word")

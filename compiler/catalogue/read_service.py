@@ -1,0 +1,97 @@
+"""`service` blocks to services."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from ..model.declared import Service
+from ..model.finding import Findings
+from ..source import tree
+from ..source.tree import Atom, Fact
+from .facts import Handler, one_quantity, quantity, read_facts
+
+FLUIDS = ("water", "propylene glycol", "ethylene glycol", "steam")
+
+
+def read_service(node: tree.Service, findings: Findings) -> Service:
+    """A service from its block. What the block does not say stays None.
+
+    Finds: a glycol without its share, a share outside 0 to 100 %, no fluid, quantities of the wrong dimension.
+    """
+    said: dict[str, object] = {}
+
+    def fluid(name: str) -> Handler:
+        def handle(fact: Fact, rest: tuple[Atom, ...]) -> None:
+            said["fluid"] = name
+            atoms = [*rest, *(a for phrase in fact.phrases[1:] for a in phrase.atoms)]
+            share = next((a for a in atoms if a.kind == "quantity"), None)
+            if share is None:
+                if "glycol" in name:
+                    findings.add(
+                        "share-missing", f"the share of {name} is not said", fact.span.after(),
+                        help=f"write `{name}, 30 % by volume`",
+                    )  # fmt: skip
+                return
+            value = quantity(share, "fraction", findings)
+            if value is None:
+                return
+            if not 0 < value <= 1:
+                findings.add("share-impossible", f"a mixture cannot hold {share.text} of glycol", share.span)
+                return
+            said["share"] = float(value)
+            said["basis"] = next((a.text for a in atoms if a.text in ("volume", "mass")), "")
+
+        return handle
+
+    def design(fact: Fact, rest: tuple[Atom, ...]) -> None:
+        temperatures: list[float] = []
+        for atom in [*rest, *(a for phrase in fact.phrases[1:] for a in phrase.atoms)]:
+            if atom.kind != "quantity":
+                continue
+            if "deg" in atom.text or atom.text.rstrip()[-1] in "FC":
+                value = quantity(atom, "temperature", findings)
+                if value is not None:
+                    temperatures.append(float(value))
+            else:
+                value = quantity(atom, "pressure", findings)
+                if value is not None and value <= 0:
+                    findings.add("not-positive", f"a design pressure of {atom.text} is none", atom.span)
+                elif value is not None:
+                    said["pressure_psi"] = float(value)
+        if temperatures:
+            said["low_f"], said["high_f"] = min(temperatures), max(temperatures)
+
+    def spec(fact: Fact, rest: tuple[Atom, ...]) -> None:
+        if rest:
+            said["spec"] = rest[0].text
+        else:
+            findings.add("name-missing", "the name of the spec is missing", fact.span.after())
+
+    def insulate(fact: Fact, rest: tuple[Atom, ...]) -> None:
+        value = one_quantity(rest, "length", fact.span, findings)
+        if value is not None:
+            said["insulation_in"] = Fraction(value)
+
+    def traced(fact: Fact, rest: tuple[Atom, ...]) -> None:
+        said["heat_traced"] = True
+
+    def coldest(fact: Fact, rest: tuple[Atom, ...]) -> None:
+        value = one_quantity(rest, "temperature", fact.span, findings)
+        if value is not None:
+            said["coldest_f"] = float(value)
+
+    handlers: dict[str, Handler] = {name: fluid(name) for name in FLUIDS}
+    handlers |= {
+        "design": design, "spec": spec, "insulate": insulate, "heat traced": traced, "coldest surroundings": coldest,
+    }  # fmt: skip
+    read_facts(node.block, handlers, "a service", findings)
+    if "fluid" not in said:
+        findings.add(
+            "fluid-missing", f"service `{node.name.text}` does not say what it carries", node.name.span,
+            help="add a line such as `water` or `propylene glycol, 30 % by volume`",
+        )  # fmt: skip
+    defaults: dict[str, object] = dict.fromkeys(
+        ("share", "pressure_psi", "low_f", "high_f", "insulation_in", "coldest_f")
+    )
+    defaults |= {"fluid": "", "basis": "", "spec": "", "heat_traced": False}
+    return Service(name=node.name.text, origin=(node.span,), **{**defaults, **said})  # type: ignore[arg-type]

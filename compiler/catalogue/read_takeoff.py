@@ -1,0 +1,58 @@
+"""The `takeoff` block: stock lengths, waste and spares."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from ..model.declared import TakeoffSettings
+from ..model.finding import Findings
+from ..source import tree
+from ..source.tree import Atom, Fact
+from .facts import Handler, one_quantity, quantity, read_facts, words_of
+
+#: What spares can be asked for.
+SPARES = ("gaskets", "bolts", "fittings")
+
+
+def read_takeoff(node: tree.Takeoff, settings: TakeoffSettings, findings: Findings) -> None:
+    """Add a block's settings to `settings`.
+
+    Finds: shares that are no per cent between 0 and 100, lengths that are none, spares of an unknown thing.
+    """
+
+    def share(atoms: tuple[Atom, ...], fact: Fact) -> float | None:
+        value = one_quantity(atoms, "fraction", fact.span, findings)
+        if value is not None and not 0 <= value <= 1:
+            findings.add("share-impossible", f"{words_of(atoms)} is no share between 0 % and 100 %", fact.span)
+            return None
+        return None if value is None else float(value)
+
+    def pipe(fact: Fact, rest: tuple[Atom, ...]) -> None:
+        for phrase in (tree.Phrase(rest), *fact.phrases[1:]):
+            atom = next((a for a in phrase.atoms if a.kind == "quantity"), None)
+            if atom is None:
+                findings.add("quantity-missing", "a stock length or a share of waste is missing here", fact.span.after())
+            elif "waste" in phrase.text:
+                settings.pipe_waste = share((atom,), fact) or 0.0
+                settings.origin["pipe waste"] = (fact.span,)
+            else:
+                length = quantity(atom, "length", findings)
+                if length is not None and length > 0:
+                    settings.stock_in = Fraction(length)
+                    settings.origin["stock"] = (fact.span,)
+                elif length is not None:
+                    findings.add("not-positive", f"pipe does not come in lengths of {atom.text}", atom.span)
+
+    def spare(fact: Fact, rest: tuple[Atom, ...]) -> None:
+        what = rest[0].text if rest else ""
+        if what not in SPARES:
+            findings.add("unknown-fact", f"spares of `{what}` are not counted", fact.span,
+                         help="known: " + ", ".join(SPARES))  # fmt: skip
+            return
+        value = share(rest[1:], fact)
+        if value is not None:
+            settings.spares[what] = value
+            settings.origin[f"spare {what}"] = (fact.span,)
+
+    handlers: dict[str, Handler] = {"pipe in": pipe, "pipe": pipe, "spare": spare}
+    read_facts(node.block, handlers, "a takeoff", findings)

@@ -1,0 +1,273 @@
+"""connect: a plan's lines to a graph of components, and the links between neighbouring ports."""
+
+from __future__ import annotations
+
+import networkx as nx
+
+from ..model.declared import Spec
+from ..model.ends import End
+from ..model.finding import Finding, Note
+from ..model.hookup import Component, Hookup, LineInfo, Link, Move
+from ..model.nearest import nearest
+from ..model.plan import CoilPlan, ItemStep, LinePlan, PointRef, Step
+from ..model.size import Size
+from ..model.span import Span
+from .coil_ends import coil_end
+from .expand import Expanded
+from .run import Run
+
+#: Names of the side port of a three-way valve, as files say them.
+BYPASS = ("bypass", "b")
+
+
+def connect(expanded: Expanded, run: Run) -> Hookup:
+    """The graph of one plan.
+
+    Needs: plans. Adds: components (nodes) and links; no joints, elbows or pipe yet.
+    Finds: points that are not there, ports used twice, tags used twice, services without a spec, lines that join
+    themselves.
+    """
+    return _Connector(expanded, run).connect()
+
+
+class _Connector:
+    """The state of connecting one plan."""
+
+    def __init__(self, expanded: Expanded, run: Run) -> None:
+        plan = expanded.plan
+        self.plan = plan
+        self.declared = run.declared
+        self.findings = run.findings
+        self.hookup = Hookup(
+            name=plan.name, drawn=plan.drawn, airflow=expanded.airflow, units=tuple(expanded.units),
+            graph=nx.MultiDiGraph(), services=run.declared.services, span=plan.span, lineups=plan.lineups,
+        )  # fmt: skip
+        self.used: dict[tuple[str, str], Span] = {}  # (component, port) -> the line that took it
+        self.tags: dict[str, Component] = {}
+        self.taps: dict[str, int] = {}
+        self.laid: list[Link] = []  # the inner links of the line being laid, in flow order
+
+    def connect(self) -> Hookup:
+        for coil in self.plan.coils:
+            self._coil(coil)
+        self._lines()
+        return self.hookup
+
+    # -- components ---------------------------------------------------------------------------------------------
+
+    def _add(self, component: Component) -> Component:
+        if component.tag:
+            first = self.tags.setdefault(component.tag, component)
+            if first is not component:
+                self.findings.add(
+                    "tag-used-twice", f"tag `{component.tag}` is used twice in `{self.plan.name}`", component.origin[0],
+                    notes=(Note("first used here", first.origin[0]),), help="give one of them a tag of its own",
+                )  # fmt: skip
+        self.hookup.graph.add_node(component.id, component=component)
+        return component
+
+    def _coil(self, coil: CoilPlan) -> None:
+        facts = coil.facts
+        kind = self.declared.kinds["coil"]
+        sizes = list(coil.sizes.values())
+        if not sizes:
+            return
+        component = self._add(Component(facts.tag, kind, sizes[0], "", facts.service, (facts.span,), tag=facts.tag))
+        for name, size in coil.sizes.items():
+            component.ends[name] = coil_end(coil.asks[name], size, facts.header_metal)
+        self.hookup.coils[facts.tag] = facts
+        plug = self.declared.kinds["plug"]
+        for role, size, span in coil.taps:
+            port = f"{role} tap"
+            component.ends[port] = End("female thread", size, facts.header_metal or "copper")
+            made = self._add(Component(f"{facts.tag} {port}", plug, size, "", facts.service, (span,), role=role,
+                                       why=f"the coil's {role} tap"))  # fmt: skip
+            made.ends["in"] = End("male thread", size, "brass")
+            self.hookup.links.append(Link(component.id, port, made.id, "in", "", size, (), span=span))
+
+    def _component(self, step: ItemStep, line: LineInfo, size: Size, number: str) -> Component:
+        return self._add(
+            Component(
+                id=step.tag or f"{line.id} #{number}", kind=step.kind, size=step.size or size, line=line.id,
+                service=line.service, origin=step.origin, tag=step.tag, why=step.why, closed=step.closed,
+                role=step.role, remarks=step.remarks, hand=step.hand, branch_size=step.branch_size, ask=step.ask,
+            )  # fmt: skip
+        )
+
+    # -- lines --------------------------------------------------------------------------------------------------
+
+    def _lines(self) -> None:
+        """Lay the lines whose service is known first; the others take the service of where they start."""
+        waiting = list(self.plan.lines)
+        ends: list[tuple[LinePlan, LineInfo, Link, Link, list[Link]]] = []
+        while waiting:
+            ready = [line for line in waiting if self._service(line)] or waiting
+            for line in ready:
+                info = self._info(line)
+                if info is not None:
+                    self.laid = []
+                    first = Link("", "", "", "", info.id, info.size, (), span=line.span)
+                    last = self._run(first, line.steps, info, info.size, "")
+                    ends.append((line, info, first, last, self.laid))
+            waiting = [line for line in waiting if not any(line is r for r in ready)]
+        for line, info, first, last, inner in ends:
+            self.laid = self.hookup.links
+            self._tie_ends(line, info, first, last, inner)
+
+    def _service(self, line: LinePlan) -> str:
+        point = line.end if line.word == "supply" else line.start
+        if point is None:
+            return ""
+        facts = self.hookup.coils.get(point.tag)
+        if facts is not None:
+            return facts.service
+        component = self.tags.get(point.tag)
+        return component.service if component is not None else ""
+
+    def _info(self, line: LinePlan) -> LineInfo | None:
+        if line.size is None:
+            return None  # already found as size-missing
+        service = self._service(line)
+        spec = self._spec(service, line.span)
+        if spec is None:
+            return None
+        info = LineInfo(line.id, line.word, line.size, service, spec, line.span)
+        self.hookup.lines[line.id] = info
+        return info
+
+    def _spec(self, service: str, span: Span) -> Spec | None:
+        """The spec of a service; a service with no spec or an unknown one is found once, at the service."""
+        known = self.declared.services.get(service)
+        if known is None:
+            return None
+        if not known.spec:
+            self._once("spec-missing", f"service `{service}` does not say how it is piped", known.origin[0],
+                       "add a line such as `spec steel-welded`")  # fmt: skip
+            return None
+        if known.spec not in self.declared.specs:
+            close = nearest(known.spec, list(self.declared.specs))
+            self._once("unknown-spec", f"there is no spec `{known.spec}`", known.origin[0],
+                       f"`{close}` is known" if close else "known: " + ", ".join(sorted(self.declared.specs)))  # fmt: skip
+            return None
+        return self.declared.specs[known.spec]
+
+    def _once(self, rule: str, message: str, span: Span, help: str) -> None:
+        finding = Finding(rule, "error", message, span, help=help)
+        if finding not in self.findings.items:
+            self.findings.items.append(finding)
+
+    def _run(self, link: Link, steps: tuple[Step, ...], info: LineInfo, size: Size, prefix: str) -> Link:
+        """Hang steps on an open link, one after the other; returns the link that is open at the end."""
+        moves: list[Move] = []
+        for number, step in enumerate(steps, 1):
+            if isinstance(step, Move):
+                moves.append(step)
+                continue
+            before = size
+            if step.kind.name == "reducer" and step.size is not None:
+                size = step.size
+            component = self._component(step, info, size, f"{prefix}{number}")
+            if step.kind.name == "reducer":
+                component.size, component.branch_size = before, size
+            link.b, link.port_b, link.moves = component.id, "in", tuple(moves)
+            self._close(link)
+            moves = []
+            if step.branch:
+                side = "bypass" if step.kind.ports == "three-way" else "branch"
+                branch_size = step.branch_size or size
+                open_ = Link(component.id, side, "", "", info.id, branch_size, (), span=step.origin[0])
+                self.used[component.id, side] = step.origin[0]
+                component.branch_size = branch_size
+                rest = self._run(open_, step.branch, info, branch_size, f"{prefix}{number}.")
+                self._end_branch(rest)
+            if step.kind.ports == "end":
+                if number < len(steps):
+                    self.findings.add("nothing-passes", f"nothing can follow a {step.kind.name}: it is an end",
+                                      step.origin[0])  # fmt: skip
+                return Link("", "", "", "", info.id, size, (), span=step.origin[0])
+            link = Link(component.id, "out", "", "", info.id, size, (), span=step.origin[0])
+        link.moves = tuple(moves)
+        return link
+
+    def _end_branch(self, link: Link) -> None:
+        """A branch that runs on past its last item stays open there; the rules find it."""
+        if link.a and link.moves:
+            self.findings.add("pipe-ends-nowhere", "this branch ends in open pipe", link.moves[-1].span,
+                              help="end it with a cap, a plug, a hose end or another end")  # fmt: skip
+
+    def _close(self, link: Link) -> None:
+        if link.a and link.b:
+            self.laid.append(link)
+            self.used.setdefault((link.a, link.port_a), link.span or self.plan.span)
+            self.used.setdefault((link.b, link.port_b), link.span or self.plan.span)
+
+    # -- the two ends of a line ---------------------------------------------------------------------------------
+
+    def _tie_ends(self, line: LinePlan, info: LineInfo, first: Link, last: Link, inner: list[Link]) -> None:
+        """Join a line's two open links to the points it runs between; its links are kept in flow order."""
+        if line.start and line.end and not line.start.is_main and (line.start.tag, line.start.port) == (line.end.tag, line.end.port):
+            self.findings.add("line-joins-itself", f"this line starts and ends at `{line.start.tag}`", line.span)
+            return
+        start = self._point(line.start, line, info, "return")
+        end = self._point(line.end, line, info, "supply")
+        if start is not None:
+            first.a, first.port_a = start
+        if end is not None and last.a:
+            last.b, last.port_b = end
+        if first is last and end is not None:
+            first.b, first.port_b = end
+        self._close(first)
+        self.hookup.links.extend(inner)
+        if first is not last:
+            self._close(last)
+
+    def _point(self, point: PointRef | None, line: LinePlan, info: LineInfo, coil_port: str) -> tuple[str, str] | None:
+        """The component and port that a point names."""
+        if point is None:
+            return None
+        if point.is_main:
+            return self._main(point, info)
+        component = self.tags.get(point.tag)
+        if component is None:
+            what = "coil" if line.word in ("supply", "return") else "coil, tee or valve"
+            close = nearest(point.tag, sorted(self.tags))
+            self.findings.add("unknown-tag", f"there is no {what} `{point.tag}` in `{self.plan.name}`", point.span,
+                              help=f"`{close}` is there" if close else "mains are written `main TAG`")  # fmt: skip
+            return None
+        port = self._port(component, point, line, coil_port)
+        if port is None:
+            return None
+        before = self.used.get((component.id, port))
+        if before is not None:
+            self.findings.add("port-used-twice", f"the {port} of `{point.tag}` is already taken", point.span,
+                              notes=(Note("by this line", before),))  # fmt: skip
+            return None
+        self.used[component.id, port] = point.span
+        return component.id, port
+
+    def _port(self, component: Component, point: PointRef, line: LinePlan, coil_port: str) -> str | None:
+        ports = component.kind.ports
+        if ports == "coil":
+            port = point.port or (coil_port if line.word in ("supply", "return") else "")
+            if port in ("supply", "return"):
+                return port if port in component.ends else None
+            self.findings.add("port-missing", f"which connection of `{point.tag}` is meant is not said", point.span,
+                              help=f"write `{point.tag} supply` or `{point.tag} return`")  # fmt: skip
+            return None
+        if ports == "tee":
+            return "branch"
+        if ports == "three-way" and (not point.port or point.port in BYPASS):
+            return "bypass"
+        self.findings.add("no-such-port", f"a {component.kind.name} has no free side for a line to join", point.span,
+                          help="put a tagged tee where the line joins, and name that")  # fmt: skip
+        return None
+
+    def _main(self, point: PointRef, info: LineInfo) -> tuple[str, str]:
+        id = f"main {point.tag}"
+        if id not in self.hookup.graph:
+            component = Component(id, self.declared.kinds["main"], point.size or info.size, "", info.service,
+                                  (point.span,), tag=point.tag)  # fmt: skip
+            component.branch_size = point.size
+            self.hookup.graph.add_node(id, component=component)
+        self.taps[id] = self.taps.get(id, 0) + 1
+        return id, f"tap {self.taps[id]}"

@@ -1,0 +1,159 @@
+"""expand: typicals and units to distinct hookups, each worked out once and shared by all the units built so."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+
+from ..catalogue.facts import unknown_words
+from ..model.finding import Findings, Note
+from ..model.hookup import UnitRef
+from ..model.plan import ItemStep, LinePlan, Plan, Step
+from ..model.size import find_size
+from ..model.span import Span
+from ..source import tree
+from .read_plan import read_airflow, read_plan
+from .read_steps import StepReader
+from .run import Run
+
+
+@dataclass(slots=True)
+class Expanded:
+    """One distinct plan with its airflow and units."""
+
+    plan: Plan
+    airflow: str
+    units: list[UnitRef] = field(default_factory=list)
+
+
+def expand(run: Run) -> list[Expanded]:
+    """Every distinct (plan, airflow, changes), in the order of their first unit; a typical without units stands alone.
+
+    Needs: the declarations. Adds: plans with their units.
+    Finds: units of unknown typicals, two units with one number of one typical, changes to tags that are not there,
+    typicals without units.
+    """
+    declared, findings = run.declared, run.findings
+    plans = {
+        name: read_plan(name, node.details, node.block, node.span, declared, findings)
+        for name, node in declared.typicals.items()
+    }
+    made: dict[object, Expanded] = {}
+    used: set[str] = set()
+    numbers: dict[tuple[str, str], Span] = {}
+    for tag, node in declared.units.items():
+        if node.of is None:
+            plan = read_plan(tag, node.details, node.block, node.span, declared, findings)
+            changes: tuple[tree.Change, ...] = ()
+        else:
+            name = node.of.text
+            if name not in plans:
+                findings.items.append(
+                    unknown_words("unknown-typical", [node.of], plans, f"there is no typical `{name}`")
+                )
+                continue
+            used.add(name)
+            plan = plans[name]
+            changes = tuple(c for c in node.block if isinstance(c, tree.Change))
+            if len(changes) < len(node.block):
+                other = next(c for c in node.block if not isinstance(c, tree.Change))
+                findings.add(
+                    "unexpected-line", f"unit `{tag}` is built as typical `{name}` and cannot also be written out",
+                    other.span, help="write omit, resize, replace or add, or leave out `is …` and write the unit in full",
+                )  # fmt: skip
+        airflow = read_airflow(node.details, "airflow", findings) or plan.drawn
+        number = _number(node, findings)
+        if node.of is not None and number:
+            first = numbers.setdefault((plan.name, number), node.span)
+            if first is not node.span:
+                findings.add("number-used-twice", f"two units of `{plan.name}` have the number {number}", node.span,
+                             notes=(Note("the other is here", first),))  # fmt: skip
+        key: object = (plan.name, airflow, id(node) if changes or node.of is None else None)
+        if key not in made:
+            made[key] = Expanded(_changed(plan, changes, run), airflow)
+        made[key].units.append(UnitRef(tag, number, node.span))
+    for name, plan in plans.items():
+        if name not in used:
+            findings.add(
+                "typical-unused", f"typical `{name}` has no units, so its lists count one unit as drawn", plan.span,
+                severity="note", help=f"add a line such as `unit AH-1 is {name}, number 1`",
+            )  # fmt: skip
+            made[name] = Expanded(plan, plan.drawn, [UnitRef(name, "*", plan.span)])
+    return list(made.values())
+
+
+def _number(node: tree.Unit, findings: Findings) -> str:
+    """The unit's number: what `number 3` says, else the digits its tag ends in."""
+    for phrase in node.details:
+        first = phrase.atoms[0].text
+        if first == "number" and len(phrase.atoms) == 2:
+            return phrase.atoms[1].text
+        if first not in ("airflow", "drawn"):
+            findings.items.append(
+                unknown_words("unknown-detail", phrase.atoms, ("number 1", "airflow left to right", "airflow right to left"),
+                              f"`{phrase.text}` says nothing of a unit")
+            )  # fmt: skip
+    tag = node.tag.text
+    return tag[len(tag.rstrip("0123456789")) :] or "*"
+
+
+def _changed(plan: Plan, changes: Sequence[tree.Change], run: Run) -> Plan:
+    """The plan with a unit's changes made, one after the other."""
+    findings = run.findings
+    reader = StepReader(run.declared, findings)
+    for change in changes:
+        if change.target is None:
+            continue
+        verb, tag = change.verb.text, change.target.text
+        new: list[Step] = reader.item(change.item, False) if change.item is not None else []
+        size = find_size(change.size.text) if change.size is not None else None
+        if change.size is not None and size is None:
+            findings.add("no-such-size", f"`{change.size.text}` is no nominal pipe size", change.size.span)
+            continue
+        hits = 0
+
+        def edit(steps: tuple[Step, ...]) -> tuple[Step, ...]:
+            nonlocal hits
+            made: list[Step] = []
+            for step in steps:
+                if not isinstance(step, ItemStep):
+                    made.append(step)
+                    continue
+                step = replace(step, branch=edit(step.branch)) if step.branch else step
+                if step.tag != tag:
+                    made.append(step)
+                    continue
+                hits += 1
+                marked = replace(step, origin=(change.span, *step.origin))
+                if verb == "resize":
+                    made.append(replace(marked, size=size))
+                elif verb == "replace":
+                    made.extend(replace(s, tag=s.tag or tag) if isinstance(s, ItemStep) else s for s in new)
+                elif verb == "add":
+                    made.extend([step, *new] if change.where == "after" else [*new, step])
+            return tuple(made)
+
+        lines = tuple(replace(line, steps=edit(line.steps)) for line in plan.lines)
+        if not hits:
+            findings.items.append(
+                unknown_words("unknown-tag", [change.target], sorted(tags_of(plan.lines)),
+                              f"`{plan.name}` has no item `{tag}` to {verb}")
+            )  # fmt: skip
+        plan = replace(plan, lines=lines)
+    return plan
+
+
+def tags_of(lines: Sequence[LinePlan]) -> set[str]:
+    """All tags written in some lines."""
+    found: set[str] = set()
+
+    def look(steps: Sequence[Step]) -> None:
+        for step in steps:
+            if isinstance(step, ItemStep):
+                if step.tag:
+                    found.add(step.tag)
+                look(step.branch)
+
+    for line in lines:
+        look(line.steps)
+    return found

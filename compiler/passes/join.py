@@ -1,0 +1,193 @@
+"""join: every pair of neighbouring ends made to fit by the spec's fittings."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from fractions import Fraction
+
+from ..catalogue.pieces import FITTING_FORM, PIPE_FORM, Piece, pipe_text
+from ..model.ends import End
+from ..model.finding import Note
+from ..model.hookup import Component, Hookup, Joint, Link, Move, Pipe
+from ..model.kind import Kind
+from ..model.span import Origin
+from ..model.table import NOT_MEASURED, Unknown
+from .mate import Mate, same_drilling
+from .run import Run
+from .search import Searcher, Way, needs_opening
+from .settle import settle
+
+
+def join(hookup: Hookup, run: Run) -> Hookup:
+    """Make up every link: fittings, flanges and pipe become components, and edges with joints stand between them.
+
+    Needs: components and straight links. Adds: ends, fittings, pipe, joints; takes the links away.
+    Finds: flange classes that do not match, ends that nothing in the spec brings together.
+    """
+    settle(hookup, run)
+    joiner = _Joiner(hookup, run)
+    for link in hookup.links:
+        joiner.make_up(link)
+    hookup.links = []
+    return hookup
+
+
+class _Joiner:
+    """The state of joining one hookup."""
+
+    def __init__(self, hookup: Hookup, run: Run) -> None:
+        self.hookup = hookup
+        self.findings = run.findings
+        self.searchers = run.searchers
+        self.graph = hookup.graph
+
+    def make_up(self, link: Link) -> None:
+        """Put pieces and joints between the two ends of one link."""
+        a, b = self.hookup.component(link.a), self.hookup.component(link.b)
+        line = self.hookup.lines.get(link.line)
+        if line is None:  # a coil's own tap: its plug screws straight in
+            self._edge(a.id, link.port_a, b.id, link.port_b, Mate("threaded", False, False, 0), link, a.origin)
+            return
+        end_a, end_b = self._end(a, link.port_a, link), self._end(b, link.port_b, link)
+        if end_a is None or end_b is None:
+            return  # found when the ends were settled
+        searcher = self.searchers.setdefault(line.spec.name, Searcher(line.spec))
+        level = link.heading not in ("up", "down")
+        loose_a = self._loose(a, end_a, link)
+        loose_b = self._loose(b, end_b, link)
+        if link.moves:
+            near = searcher.to_pipe(end_a, link.size, level, loose_a)
+            far = searcher.to_pipe(end_b, link.size, level, loose_b)
+            if near is None or far is None:
+                self._cannot(link, a, b, end_a, end_b)
+                return
+            self._lay_run(link, near, far)
+            return
+        straight = {end_a.form, end_b.form} & {"flange", "lug", "wafer"} == {end_a.form, end_b.form}
+        way = searcher.between(end_a, end_b, level, (loose_a or loose_b) and not straight)
+        if way is None:
+            self._cannot(link, a, b, end_a, end_b)
+            return
+        self._chain(link, a.id, link.port_a, way, b.id, link.port_b)
+
+    def _end(self, component: Component, port: str, link: Link) -> End | None:
+        if component.kind.ports != "main":
+            return component.ends.get(port)
+        row = self.hookup.lines[link.line].spec.row(link.size)
+        if row is None:
+            return None
+        # What the main offers is not in the file: it is taken to be ready for the line's own way of joining.
+        end = End(FITTING_FORM[row.joined], link.size, row.fitting_metal)
+        component.ends[port] = end
+        return end
+
+    def _loose(self, component: Component, end: End, link: Link) -> bool:
+        spec = self.hookup.lines[link.line].spec
+        return component.kind.ports == "coil" and spec.loose_at_coils and needs_opening(end)
+
+    # -- building -----------------------------------------------------------------------------------------------
+
+    def _why(self, link: Link) -> str:
+        a, b = self.hookup.component(link.a), self.hookup.component(link.b)
+        end_a, end_b = a.ends[link.port_a], b.ends[link.port_b]
+        spec = self.hookup.lines[link.line].spec
+        return f"joins {a.label} ({end_a}) to {b.label} ({end_b}): the least way of spec `{spec.name}`"
+
+    def _origin(self, link: Link) -> Origin:
+        spec = self.hookup.lines[link.line].spec
+        row = spec.row(link.size)
+        own = (link.span,) if link.span is not None else ()
+        return (*own, *(row.origin if row is not None else spec.origin))
+
+    def _put(self, link: Link, kind: Kind, number: str, near: End, far: End, made_of: str, pipe: Pipe | None) -> Component:
+        line = self.hookup.lines[link.line]
+        made = Component(
+            id=f"{link.a} {link.port_a} > {number}", kind=kind, size=max(near.size, far.size), line=link.line,
+            service=line.service, origin=self._origin(link), why=self._why(link), ends={"in": near, "out": far},
+            made_of=made_of, branch_size=min(near.size, far.size), heading=link.heading, pipe=pipe,
+        )  # fmt: skip
+        self.graph.add_node(made.id, component=made)
+        return made
+
+    def _edge(self, u: str, port_u: str, v: str, port_v: str, how: Mate, link: Link, origin: Origin) -> None:
+        a, b = self.hookup.component(u), self.hookup.component(v)
+        self.graph.add_edge(u, v, joint=Joint(how.kind, port_u, port_v, a.ends[port_u], b.ends[port_v], link.line,
+                                              origin, how.breaks, how.kit))  # fmt: skip
+
+    def _chain(self, link: Link, at: str, port: str, way: Way, to: str, to_port: str, mark: str = "") -> None:
+        """Lay the pieces of a way from one port to another, in flow order."""
+        origin = self._origin(link)
+        for number, (piece, how) in enumerate(zip(way.pieces, way.mates, strict=False), 1):
+            made = self._put(link, piece.kind, f"{mark}{number}", piece.near, piece.far, piece.made_of, _stub(piece, link))
+            self._edge(at, port, made.id, "in", how, link, origin)
+            at, port = made.id, "out"
+        self._edge(at, port, to, to_port, way.mates[-1], link, origin)
+
+    def _lay_run(self, link: Link, near: Way, far: Way) -> None:
+        """A run of pipe between the way up to it and the way on from it (which was searched from the far end)."""
+        row = self.hookup.lines[link.line].spec.row(link.size)
+        assert row is not None
+        name = "tube" if PIPE_FORM[row.joined] == "tube" else "pipe"
+        kind = self.searchers[self.hookup.lines[link.line].spec.name].pipe_kind(name)
+        run = self._put(link, kind, "run", near.end, far.end, pipe_text(row), run_of(link.moves, link.heading))
+        run.origin = (*(m.span for m in link.moves), *self._origin(link))
+        run.why = "the way that the file gives"
+        back = tuple(_turned(piece) for piece in reversed(far.pieces))
+        on = Way(back, tuple(reversed(far.mates)), far.end, far.cost)
+        self._chain(link, link.a, link.port_a, near, run.id, "in", "a")
+        self._chain(link, run.id, "out", on, link.b, link.port_b, "b")
+
+    # -- what cannot be made up ---------------------------------------------------------------------------------
+
+    def _cannot(self, link: Link, a: Component, b: Component, end_a: End, end_b: End) -> None:
+        """Record why nothing fits, and keep the graph in one piece."""
+        spec = self.hookup.lines[link.line].spec
+        span = b.origin[0] if b.kind.ports not in ("coil", "main") else (link.span or b.origin[0])
+        flanged = ("flange", "lug", "wafer")
+        row = spec.row(end_b.size) or spec.row(end_a.size)
+        here = end_a if end_a.form in flanged else end_b
+        other = end_b if end_a.form in flanged and end_b.form in flanged else None
+        rating = other.rating if other is not None else (row.rating if row is not None else "")
+        against = End("flange", here.size, here.metal, rating)
+        if here.form in flanged and rating and not same_drilling(here, against):
+            what = b.label if other is not None and here is end_a else f"flanges of spec `{spec.name}`"
+            self.findings.add(
+                "class-mismatch", f"class {here.rating} {(a if here is end_a else b).label} cannot be bolted to class {rating} {what}",
+                span, severity="must", notes=(Note("their bolt circles differ (ASME B16.5)"),),
+                help=f"order one of them in the other's class, or give the line a spec with class {here.rating} flanges",
+            )  # fmt: skip
+        else:
+            self.findings.add(
+                "no-joint", f"nothing in spec `{spec.name}` brings {a.label} ({end_a}) and {b.label} ({end_b}) together",
+                span, severity="must", help="change one of the two ends, or add the sizes between them to the spec",
+            )  # fmt: skip
+        self._edge(a.id, link.port_a, b.id, link.port_b, Mate("not made up", False, False, 0), link, self._origin(link))
+
+
+def _stub(piece: Piece, link: Link) -> Pipe | None:
+    """Pipe that the file does not mention: two fittings need a piece between them, of a length nobody measured."""
+    if not piece.is_pipe:
+        return None
+    rise = {"up": 1, "down": -1}.get(link.heading, 0)
+    return Pipe(NOT_MEASURED, rise, link.heading)
+
+
+def run_of(moves: Sequence[Move], heading: str) -> Pipe:
+    """The pipe of a straight link: the lengths of its moves added up, if every move with a direction has one."""
+    length: Fraction | Unknown = NOT_MEASURED
+    given = [(m.length if m.length is not None else (m.legs[0].length if m.legs else None)) for m in moves if not m.through]
+    if given and all(g is not None for g in given):
+        length = sum((g for g in given if g is not None), Fraction(0))
+    return Pipe(
+        length=length,
+        rise=max(-1, min(1, sum(m.rise for m in moves))),
+        heading=heading,
+        about=any(m.about for m in moves),
+        field_fit=any(m.field_fit for m in moves),
+        through=tuple(m.through for m in moves if m.through),
+        pitch=next((m.pitch for m in moves if m.pitch is not None), None),
+    )
+
+
+def _turned(piece: Piece) -> Piece:
+    return piece._replace(near=piece.far, far=piece.near)

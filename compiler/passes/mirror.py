@@ -1,0 +1,42 @@
+"""mirror: a hookup drawn for one airflow hand to the hand of its units."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from ..model.hookup import MIRRORED, Hookup, Move
+from .run import Run
+
+
+def mirror(hookup: Hookup, run: Run) -> Hookup:
+    """The mirror image of a hookup whose units run the other way than drawn; any other is returned as it is.
+
+    Left and right change places in every move and on every component with a hand of its own. Flow order, elevations
+    (`up`, `down`) and depth (`toward`, `away`) stay. Applied twice it gives back the same hookup.
+    Needs: links with moves. Adds: nothing.
+    """
+    if not hookup.mirrored:
+        return hookup
+    for link in hookup.links:
+        link.moves = tuple(mirrored_move(move) for move in link.moves)
+    for component in hookup.components():
+        component.hand = MIRRORED.get(component.hand, component.hand)
+    return hookup
+
+
+def mirrored_move(move: Move) -> Move:
+    """One move for the other hand."""
+    return replace(move, legs=tuple(leg.mirrored() for leg in move.legs)) if move.legs else move
+
+
+def coil_hand(airflow: str) -> str:
+    """The hand of the coil to order: `right` or `left`, empty where the airflow is not said.
+
+    Standing inside with the air on your back, the connections are at your right hand: a right-hand coil (the
+    convention is printed with the name, since the opposite one is also heard; practice section 10.3). The drawing is
+    seen facing the connections, so air that runs left to right has them at its right.
+
+    >>> coil_hand("left to right"), coil_hand("right to left"), coil_hand("")
+    ('right', 'left', '')
+    """
+    return {"left to right": "right", "right to left": "left"}.get(airflow, "")

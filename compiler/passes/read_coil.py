@@ -1,0 +1,101 @@
+"""`coil` blocks."""
+
+from __future__ import annotations
+
+from ..catalogue.declare import Declared
+from ..catalogue.facts import Handler, one_quantity, read_facts, read_size, unknown_words, words_of
+from ..model.finding import Findings
+from ..model.hookup import Ask, CoilFacts, CoilPort
+from ..model.plan import CoilPlan
+from ..model.size import Size
+from ..model.span import Span
+from ..source import tree
+from ..source.tree import Atom, Fact
+from .read_details import METAL_WORDS, Details, read_details
+
+
+def read_coil(node: tree.Coil, declared: Declared, findings: Findings) -> CoilPlan:
+    """A coil from its block.
+
+    Finds: no service or an unknown one, ports without level, size or end, header metals nobody knows, quantities of
+    the wrong dimension.
+    """
+    ports: dict[str, CoilPort] = {}
+    sizes: dict[str, Size] = {}
+    asks: dict[str, Ask] = {}
+    taps: list[tuple[str, Size, Span]] = []
+    said: dict[str, object] = {"header_metal": "", "volume_gal": None}
+
+    def port(name: str) -> Handler:
+        def handle(fact: Fact, rest: tuple[Atom, ...]) -> None:
+            words = [a.text for a in rest if a.kind == "word"]
+            level = next((w for w in words if w in ("low", "high")), "")
+            side = next((w for w in words if w in ("entering", "leaving")), "")
+            ports[name] = CoilPort(name, level, side, fact.span)
+            strange = [a for a in rest if a.text not in ("low", "high", "at", "entering", "leaving", "side", "air")]
+            if strange:
+                findings.items.append(
+                    unknown_words("unknown-detail", strange, ("low", "high", "at entering side", "at leaving side"),
+                                  f"`{words_of(strange)}` says nothing of where a coil connection is")
+                )  # fmt: skip
+            details = Details()
+            read_details(fact.phrases[1:], details, findings)
+            if details.sizes:
+                sizes[name] = details.sizes[0]
+            elif not details.broken:
+                findings.add("size-missing", f"the size of the {name} connection of `{node.tag.text}` is not said",
+                             fact.span.after(), help="add size and end, such as `, 2-1/2 flanged`")  # fmt: skip
+            if not details.word:
+                findings.add("end-missing", f"the end of the {name} connection of `{node.tag.text}` is not said",
+                             fact.span.after(),
+                             help="add one of: flanged, male thread, female thread, solder, grooved, butt weld")  # fmt: skip
+            asks[name] = details.ask
+
+        return handle
+
+    def headers(fact: Fact, rest: tuple[Atom, ...]) -> None:
+        metal = METAL_WORDS.get(words_of(rest), "")
+        if not metal:
+            findings.items.append(
+                unknown_words("unknown-metal", rest or fact.phrases[0].atoms, METAL_WORDS,
+                              f"`{words_of(rest)}` is no known header metal")
+            )  # fmt: skip
+        said["header_metal"] = metal
+
+    def holds(fact: Fact, rest: tuple[Atom, ...]) -> None:
+        value = one_quantity(rest, "volume", fact.span, findings)
+        if value is not None and value <= 0:
+            findings.add("not-positive", f"a coil does not hold {words_of(rest)}", fact.span)
+        elif value is not None:
+            said["volume_gal"] = float(value)
+
+    def tap(role: str) -> Handler:
+        def handle(fact: Fact, rest: tuple[Atom, ...]) -> None:
+            found = read_size(rest[0], findings) if rest else None
+            if found is not None:
+                taps.append((role, found, fact.span))
+            elif not rest:
+                findings.add("size-missing", f"the size of the {role} tap is not said", fact.span.after(),
+                             help=f"write `{role} tap 1/2`")  # fmt: skip
+
+        return handle
+
+    handlers: dict[str, Handler] = {
+        "supply": port("supply"), "return": port("return"), "headers": headers, "holds": holds,
+        "drain tap": tap("drain"), "vent tap": tap("vent"),
+    }  # fmt: skip
+    read_facts(node.block, handlers, "a coil", findings)
+    service = node.service.text if node.service else ""
+    if not service:
+        findings.add("service-missing", f"coil `{node.tag.text}` is on no service", node.tag.span.after(),
+                     help=f"write `coil {node.tag.text} on SERVICE`")  # fmt: skip
+    elif service not in declared.services and node.service is not None:
+        findings.items.append(
+            unknown_words("unknown-service", [node.service], declared.services, f"there is no service `{service}`")
+        )
+    for name in ("supply", "return"):
+        if name not in ports:
+            findings.add("connection-missing", f"coil `{node.tag.text}` does not say where its {name} connection is",
+                         node.tag.span, help=f"add a line such as `{name} {'low' if name == 'supply' else 'high'}, 2 male thread`")  # fmt: skip
+    facts = CoilFacts(node.tag.text, service, ports=ports, span=node.span, **said)  # type: ignore[arg-type]
+    return CoilPlan(facts, sizes, asks, tuple(taps))

@@ -1,0 +1,124 @@
+"""The details behind a component's name: sizes, ends, class, metal, facing, normal position, hand, remarks."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+from ..catalogue.facts import read_size, unknown_words, words_of
+from ..model.finding import Findings
+from ..model.hookup import Ask
+from ..model.size import Size
+from ..source.tree import Atom, Phrase
+
+#: Words for ends, as the trade says them, and the word they stand under in the catalogue.
+END_WORDS = {
+    "flanged": "flanged", "threaded": "threaded", "screwed": "threaded", "male thread": "male thread",
+    "female thread": "female thread", "solder": "solder", "soldered": "solder", "sweat": "solder",
+    "grooved": "grooved", "welded": "welded", "butt weld": "welded", "beveled": "welded", "lug": "lug",
+    "wafer": "wafer", "hose thread": "hose thread",
+}  # fmt: skip
+METAL_WORDS = {
+    "steel": "carbon steel", "carbon steel": "carbon steel", "iron": "iron", "cast iron": "iron",
+    "ductile iron": "ductile iron", "malleable iron": "malleable iron", "bronze": "bronze", "brass": "brass",
+    "copper": "copper", "stainless": "stainless steel", "stainless steel": "stainless steel",
+}  # fmt: skip
+FACINGS = {"flat face": "FF", "flat faced": "FF", "raised face": "RF"}
+SEATS = {"resilient seated": "resilient", "metal seated": "metal"}
+CLOSED = {"normally closed": True, "normally shut": True, "normally open": False}
+HANDS = {"left hand": "left", "right hand": "right"}
+#: Accepted as they stand and printed in the bill.
+REMARKS = (
+    "fails closed", "fails open", "fails in place", "lever", "lever handle", "gear operator", "chain wheel", "locked",
+    "full port", "with cap and chain", "mixing", "diverting", "with memory stop", "with drain", "inverted",
+    "flat on top", "flat on bottom", "eccentric", "concentric", "spring return",
+)  # fmt: skip
+
+_TABLES: tuple[tuple[str, dict[str, object]], ...] = (
+    ("word", dict(END_WORDS)),
+    ("metal", dict(METAL_WORDS)),
+    ("facing", dict(FACINGS)),
+    ("seat", dict(SEATS)),
+    ("closed", dict(CLOSED)),
+    ("hand", dict(HANDS)),
+    ("remark", {r: r for r in REMARKS}),
+)
+KNOWN: dict[str, tuple[str, object]] = {words: (what, value) for what, t in _TABLES for words, value in t.items()}
+
+
+@dataclass(slots=True)
+class Details:
+    """What the details of one line say."""
+
+    tag: str = ""
+    sizes: list[Size] = field(default_factory=list)
+    word: str = ""
+    rating: str = ""
+    metal: str = ""
+    facing: str = ""
+    seat: str = ""
+    closed: bool = False
+    hand: str = ""
+    remarks: list[str] = field(default_factory=list)
+    broken: bool = False  # a size that is none: already found, so that nobody reports it as missing again
+
+    @property
+    def ask(self) -> Ask:
+        """What they say of the component's own ends."""
+        return Ask(self.word, self.rating, self.metal, self.facing, self.seat)
+
+
+def read_details(phrases: Sequence[Phrase], details: Details, findings: Findings) -> None:
+    """Add what some phrases say to `details`.
+
+    Finds: a second tag, sizes that are none, words that are no detail of a component.
+    """
+    for phrase in phrases:
+        atoms = list(phrase.atoms)
+        if any(a.kind == "quantity" for a in atoms):
+            details.remarks.append(words_of(atoms))
+            continue
+        while atoms:
+            taken = _take(atoms, details, findings)
+            if not taken:
+                rest = [a for a in atoms if a.kind == "word"] or atoms
+                findings.items.append(
+                    unknown_words("unknown-detail", rest, KNOWN, f"`{words_of(rest)}` says nothing known of a component")
+                )
+                break
+            del atoms[:taken]
+
+
+def _take(atoms: list[Atom], details: Details, findings: Findings) -> int:
+    """How many atoms from the front say something; 0 if they say nothing known."""
+    first = atoms[0]
+    if first.kind == "string":
+        details.remarks.append(first.text)
+        return 1
+    if first.kind == "tag":
+        if details.tag and details.tag != first.text:
+            findings.add("two-tags", f"one component cannot be both `{details.tag}` and `{first.text}`", first.span)
+        details.tag = details.tag or first.text
+        return 1
+    if first.kind in ("size", "number"):
+        found = read_size(first, findings)
+        if found is not None:
+            details.sizes.append(found)
+        details.broken |= found is None
+        return 1
+    if first.text in ("to", "x") and len(atoms) > 1 and atoms[1].kind == "size":
+        return 1
+    if first.text == "class" and len(atoms) > 1:
+        details.rating = atoms[1].text
+        return 2
+    for count in range(min(4, len(atoms)), 0, -1):
+        known = KNOWN.get(words_of(atoms[:count]))
+        if known is None:
+            continue
+        what, value = known
+        if what == "remark":
+            details.remarks.append(str(value))
+        else:
+            setattr(details, what, value)
+        return count
+    return 0

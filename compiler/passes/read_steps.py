@@ -1,0 +1,220 @@
+"""The steps of a line or assembly: items to kinds, assemblies to the branches they stand for, moves to directions."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+from ..catalogue.declare import Declared
+from ..catalogue.facts import quantity, unknown_words, words_of
+from ..model.finding import Findings, Note
+from ..model.hookup import Leg, Move
+from ..model.kind import Kind
+from ..model.plan import ItemStep, Step
+from ..model.size import Size, find_size
+from ..model.span import Origin
+from ..source import tree
+from .read_details import Details, read_details
+
+#: Kinds whose side tapping takes an indented block directly; any other item gets a tee behind it.
+SIDE_PORTS = ("tee", "three-way")
+
+
+@dataclass(frozen=True, slots=True)
+class StepReader:
+    """Reads steps with the kinds and assemblies of one run. `inside` are the assemblies being expanded."""
+
+    declared: Declared
+    findings: Findings
+    inside: tuple[tree.Assembly, ...] = ()
+
+    def steps(self, block: Sequence[tree.Step], *, branch: bool, behind: Origin = ()) -> tuple[Step, ...]:
+        """The steps of a block. In a branch the last item may be an end; elsewhere an end hangs on an outlet."""
+        made: list[Step] = []
+        items = [node for node in block if not isinstance(node, tree.Endpoint)]
+        for number, node in enumerate(items):
+            last = branch and number == len(items) - 1
+            if isinstance(node, tree.Item):
+                made.extend(self.item(node, last, behind))
+            else:
+                move = self.move(node)
+                if move is not None:
+                    made.append(move)
+        return tuple(made)
+
+    def item(self, node: tree.Item, last: bool, behind: Origin = ()) -> list[Step]:
+        """The steps that one item stands for; none if its kind is unknown (which is then a finding)."""
+        atoms = node.phrases[0].atoms
+        named = self._named(atoms)
+        if named is None:
+            words = [a for a in atoms if a.kind == "word"] or list(atoms)
+            known = (*self.declared.kinds.names(), *self.declared.assemblies.names())
+            self.findings.items.append(
+                unknown_words("unknown-kind", words, known, f"`{words_of(words)}` is no known kind of component")
+            )
+            return []
+        what, count = named
+        details = Details()
+        rest = (tree.Phrase(atoms[count:]), *node.phrases[1:]) if count < len(atoms) else node.phrases[1:]
+        read_details(rest, details, self.findings)
+        origin = (node.span, *behind)
+        if isinstance(what, tree.Assembly):
+            return self._assembly(what, node, details, origin, last)
+        return self._component(what, node, details, origin, last)
+
+    def _named(self, atoms: Sequence[tree.Atom]) -> tuple[Kind | tree.Assembly, int] | None:
+        """The longest run of leading words that names an assembly or a kind, and how many words it takes."""
+        words = 0
+        while words < len(atoms) and atoms[words].kind == "word":
+            words += 1
+        for count in range(words, 0, -1):
+            text = words_of(atoms[:count])
+            assembly = self.declared.assemblies.find(text)
+            kind = self.declared.kinds.find(text)
+            if assembly is not None and not (assembly in self.inside and kind is not None):
+                return assembly, count
+            if kind is not None:
+                return kind, count
+        return None
+
+    def _assembly(
+        self, assembly: tree.Assembly, node: tree.Item, details: Details, origin: Origin, last: bool
+    ) -> list[Step]:
+        if assembly in self.inside:
+            self.findings.add(
+                "includes-itself", f"assembly `{assembly.name.text}` includes itself", node.span,
+                notes=(Note("it is declared here", assembly.span),),
+            )  # fmt: skip
+            return []
+        size = details.sizes[0] if details.sizes else assembly_size(assembly)
+        deeper = StepReader(self.declared, self.findings, (*self.inside, assembly))
+        branch = deeper.steps(assembly.block, branch=True, behind=origin)
+        role = next((r for r in ("drain", "vent") if any(p.text == r + "s" for p in assembly.details)), "")
+        branch = _stamp(branch, role, details, origin)
+        if node.block:
+            side = self.steps(node.block, branch=True)
+            tee = self.declared.kinds["tee"]
+            branch = (ItemStep(tee, origin, branch=side, branch_size=_first_size(side) or size), *branch)
+        if last:
+            return [_sized(step, size) for step in branch]
+        if size is None and not details.broken:
+            self.findings.add(
+                "size-missing", f"the size of this {assembly.name.text} is not said", node.span.after(),
+                help=f"write `{assembly.name.text} 3/4`",
+            )  # fmt: skip
+            return []
+        tee = self.declared.kinds["tee"]
+        why = f"outlet for the {assembly.name.text}"
+        return [ItemStep(tee, origin, branch=branch, branch_size=size, why=why)]
+
+    def _component(self, kind: Kind, node: tree.Item, details: Details, origin: Origin, last: bool) -> list[Step]:
+        side = self.steps(node.block, branch=True)
+        size = details.sizes[0] if details.sizes else None
+        branch_size = None
+        if kind.ports == "tee":
+            branch_size, size = size, None
+            if len(details.sizes) > 1:
+                size, branch_size = details.sizes[0], details.sizes[1]
+        elif kind.name == "reducer":
+            size = details.sizes[-1] if details.sizes else None
+        step = ItemStep(
+            kind, origin, details.tag, size, details.ask, details.closed, "", tuple(details.remarks), details.hand,
+            side, branch_size or _first_size(side),
+        )  # fmt: skip
+        if kind.ports == "end" and not last:
+            outlet = size or kind.choices[0].low
+            tee = self.declared.kinds["tee"]
+            return [ItemStep(tee, origin, branch=(_sized(step, outlet),), branch_size=outlet, why=f"outlet for the {kind.name}")]
+        if side and kind.ports not in SIDE_PORTS and not kind.can("strains"):
+            tee = self.declared.kinds["tee"]
+            bare = _sized(step, size, branch=())
+            return [bare, ItemStep(tee, origin, branch=side, branch_size=_first_size(side), why=f"branch at the {kind.name}")]
+        return [step]
+
+    def move(self, node: tree.Move | tree.Through) -> Move | None:
+        """A move with its lengths in inches; None if a length of it is wrong (which is then a finding)."""
+        if isinstance(node, tree.Through):
+            return Move((), node.span, through=node.what.text)
+        legs: list[Leg] = []
+        about = False
+        for leg in node.legs:
+            length = self._length(leg.length) if leg.length is not None else None
+            if leg.length is not None and length is None:
+                return None
+            about |= leg.about
+            legs.append(Leg(leg.direction.text, length))
+        length = self._length(node.length) if node.length is not None else None
+        if node.length is not None and length is None:
+            return None
+        field_fit = at_45 = False
+        pitch: Fraction | None = None
+        for phrase in node.details:
+            text = phrase.text
+            if text == "field fit":
+                field_fit = True
+            elif text in ("at 45", "at 45 deg", "at 45 degrees"):
+                at_45 = True
+            elif text.startswith("pitch") and len(phrase.atoms) > 1:
+                value = quantity(phrase.atoms[1], "slope", self.findings)
+                pitch = None if value is None else Fraction(value)
+            else:
+                self.findings.items.append(
+                    unknown_words("unknown-detail", phrase.atoms, ("field fit", "at 45", "pitch 1/8 in per ft"),
+                                  f"`{text}` says nothing of a move")
+                )  # fmt: skip
+        if len(legs) > 1 and not at_45:
+            self.findings.add("offset-angle-missing", "a move in two directions at once is an offset; its angle is not said",
+                              node.span, help="add `at 45`, or write the directions on lines of their own")  # fmt: skip
+        return Move(tuple(legs), node.span, length, about or (not legs), field_fit, at_45, pitch)
+
+    def _length(self, atom: tree.Atom) -> Fraction | None:
+        value = quantity(atom, "length", self.findings)
+        if value is None:
+            return None
+        if value <= 0:
+            self.findings.add("not-positive", f"a move of `{atom.text}` goes nowhere; a direction says which way", atom.span,
+                              help="give a length above zero and turn the direction round if need be")  # fmt: skip
+            return None
+        return Fraction(value)
+
+
+def assembly_size(assembly: tree.Assembly) -> Size | None:
+    """The size an assembly has unless its user says another."""
+    for phrase in assembly.details:
+        if phrase.atoms[0].kind == "size":
+            return find_size(phrase.atoms[0].text)
+    return None
+
+
+def _first_size(steps: Sequence[Step]) -> Size | None:
+    return next((s.size for s in steps if isinstance(s, ItemStep) and s.size is not None), None)
+
+
+def _sized(step: Step, size: Size | None, **changes: object) -> Step:
+    if isinstance(step, Move):
+        return step
+    return replace(step, size=step.size or size, **changes)  # type: ignore[arg-type]
+
+
+def _stamp(steps: tuple[Step, ...], role: str, details: Details, origin: Origin) -> tuple[Step, ...]:
+    """Give the items of an assembly its role, and the one that the user's tag is meant for the tag and remarks."""
+    tagged = _tagged(steps) if details.tag or details.remarks else -1
+    made: list[Step] = []
+    for number, step in enumerate(steps):
+        if isinstance(step, ItemStep):
+            step = replace(step, role=step.role or role, branch=_stamp(step.branch, role, Details(), origin))
+            if number == tagged:
+                step = replace(step, tag=details.tag, remarks=(*step.remarks, *details.remarks))
+        made.append(step)
+    return tuple(made)
+
+
+def _tagged(steps: tuple[Step, ...]) -> int:
+    """Which item of an assembly a tag names: the instrument if there is one, else the valve, else the first item."""
+    items = [(n, s) for n, s in enumerate(steps) if isinstance(s, ItemStep)]
+    for ability in ("measures", "vents by itself", "isolates"):
+        for number, step in items:
+            if step.kind.can(ability):
+                return number
+    return items[0][0] if items else -1

@@ -1,0 +1,153 @@
+"""Settling the ends of every component: what the file asks for, else what the catalogue and the spec's row say."""
+
+from __future__ import annotations
+
+from ..catalogue.declare import Declared
+from ..catalogue.dimensions import weld_tee
+from ..catalogue.pieces import FITTING_FORM
+from ..model.declared import Spec, SpecRow
+from ..model.ends import End
+from ..model.finding import Findings
+from ..model.hookup import Ask, Component, Hookup
+from ..model.kind import EndChoice, Kind
+from ..model.size import Size
+from .run import Run
+
+#: The word under which a kind's ends fit a row's way of joining.
+_AT_HOME = {"welded": "welded", "threaded": "threaded", "soldered": "solder", "grooved": "grooved"}
+#: Fittings take the form of their row; everything else is bought with the ends its kind lists.
+_FITTINGS = ("elbow", "45 elbow", "tee", "reducer")
+
+
+def settle(hookup: Hookup, run: Run) -> None:
+    """Give every port its end.
+
+    Needs: components with sizes and what they ask. Adds: `ends`, `made_of`; tees become the fitting that their
+    spec's branch table names.
+    Finds: sizes that the spec does not cover, kinds that are not made so.
+    """
+    declared, findings = run.declared, run.findings
+    for component in hookup.components():
+        line = hookup.lines.get(component.line)
+        if line is None or component.kind.ports in ("coil", "main"):
+            continue
+        row = line.spec.row(component.size)
+        if row is None:
+            findings.add(
+                "size-not-in-spec", f"spec `{line.spec.name}` says nothing of size {component.size}", component.origin[0],
+                severity="must", help="add a line for this size to the spec, or change the size",
+            )  # fmt: skip
+            continue
+        if component.kind.name in _FITTINGS:
+            _settle_fitting(component, line.spec, row, declared)
+        else:
+            _settle_item(component, row, findings)
+
+
+def _settle_fitting(component: Component, spec: Spec, row: SpecRow, declared: Declared) -> None:
+    home = FITTING_FORM[row.joined]
+    end = End(home, component.size, row.fitting_metal)
+    component.made_of = row.fittings
+    if component.kind.name == "tee":
+        _settle_tee(component, spec, row, end, declared)
+    elif component.kind.name == "reducer" and component.branch_size is not None:
+        small = spec.row(component.branch_size) or row
+        form = FITTING_FORM[small.joined] if small.joined == row.joined else home
+        component.ends |= {"in": end, "out": End(form, component.branch_size, row.fitting_metal)}
+    else:
+        component.ends |= {"in": end, "out": end}
+
+
+def _settle_tee(component: Component, spec: Spec, row: SpecRow, end: End, declared: Declared) -> None:
+    """The spec's branch table: a tee, a reducing tee or an outlet on the pipe."""
+    run, branch = component.size, component.branch_size or component.size
+    component.branch_size = branch
+    branch_row = spec.row(branch) or row
+    if branch is run:
+        case, fitting = "the branch has the size of the line", spec.branch_same
+    elif branch.inches * 2 >= run.inches:
+        case, fitting = "the branch is at least half the size of the line", spec.branch_half
+    else:
+        case, fitting = "the branch is smaller than half the line", spec.branch_small
+    if row.joined in ("threaded", "soldered"):
+        fitting = "tee" if branch is run else "reducing tee"
+    elif row.joined == "welded" and fitting != "welded outlet" and weld_tee(run, branch) is None:
+        fitting = "welded outlet"
+        case += ", and ASME B16.9 lists no tee of these sizes"
+    component.why = component.why or "branch"
+    component.why += f": {fitting}, since {case} (spec `{spec.name}`)"
+    if fitting != "welded outlet":
+        component.kind = declared.kinds[fitting]
+        component.ends |= {"in": end, "out": end, "branch": end._replace(size=branch)}
+        return
+    pipe = End("pipe", run, row.metal)
+    threaded = branch_row.joined != "welded"
+    component.kind = declared.kinds["threaded outlet" if threaded else "welded outlet"]
+    component.made_of = row.metal
+    form = "female thread" if threaded else "bevel"
+    component.ends |= {"in": pipe, "out": pipe, "branch": End(form, branch, row.metal)}
+
+
+def _settle_item(component: Component, row: SpecRow, findings: Findings) -> None:
+    ask = component.ask or Ask()
+    choice = choose(component.kind, component.size, ask, row)
+    if choice is None:
+        _not_made(component, ask, findings)
+        return
+    end = end_of(choice, component.size, ask, row)
+    component.made_of = f"{end.metal} class {end.rating}" if end.rating else end.metal
+    if component.kind.ports == "end":
+        component.ends["in"] = end
+        return
+    component.ends |= {"in": end, "out": end}
+    if component.kind.ports == "three-way":
+        component.ends["bypass"] = end._replace(size=component.branch_size or component.size)
+    elif component.branch_size is not None:  # a tapping of the body's own, such as a strainer's blowdown
+        component.ends["branch"] = End("female thread", component.branch_size, end.metal)
+
+
+def choose(kind: Kind, size: Size, ask: Ask, row: SpecRow) -> EndChoice | None:
+    """The ends that a component is bought with: those asked for, else those at home in the row, else the default."""
+    if ask.word:
+        wanted = [c for c in kind.choices if c.low <= size <= c.high and c.word == ask.word]
+        return next((c for c in wanted if not ask.metal or c.metal == ask.metal), wanted[0] if wanted else None)
+    home = _AT_HOME[row.joined]
+    fitting = kind.group in ("ends", "fittings") or home != "welded"
+    at_home = kind.choice(size, home) if fitting else None
+    if at_home is not None and (not ask.metal or at_home.metal == ask.metal):
+        return at_home
+    made = [c for c in kind.choices if c.low <= size <= c.high]
+    return next((c for c in made if ask.metal and c.metal == ask.metal), made[0] if made else None)
+
+
+def end_of(choice: EndChoice, size: Size, ask: Ask, row: SpecRow) -> End:
+    """The end itself; a flange asked for in steel is class 150 raised face unless said otherwise."""
+    metal = ask.metal or ("" if choice.metal == "line" else choice.metal) or row.fitting_metal
+    rating, facing = choice.rating, choice.facing
+    if choice.form in ("flange", "lug", "wafer"):
+        steel = metal in ("carbon steel", "stainless steel", "ductile iron")
+        if ask.metal and steel and choice.metal != ask.metal:
+            rating, facing = "150", "RF"
+        rating = ask.rating or rating or row.rating or "150"
+        facing = ask.facing or facing or (row.facing if choice.form == "flange" else "")
+    else:
+        rating = ask.rating or rating
+    return End(choice.form, size, metal, rating, facing)
+
+
+def _not_made(component: Component, ask: Ask, findings: Findings) -> None:
+    kind, size = component.kind, component.size
+    words = sorted({c.word for c in kind.choices if c.low <= size <= c.high})
+    ranges = sorted({(c.low, c.high) for c in kind.choices if not ask.word or c.word == ask.word})
+    said = f" with {ask.word} ends" if ask.word else ""
+    if ask.word and words:
+        help = f"in size {size} it comes as: {', '.join(words)}"
+    elif ranges:
+        help = "it comes in " + ", ".join(f"{low} to {high}" for low, high in ranges)
+    else:
+        help = "declare it with a `kind` block of your own"
+    findings.add(
+        "not-made-so", f"no {kind.name}{said} in size {size} is in the catalogue", component.origin[0], help=help,
+    )  # fmt: skip
+
+

@@ -1,0 +1,70 @@
+"""The passes in order: the first file to read.
+
+    text --source--> trees --declare--> Declared --expand--> plans --connect--> Hookup --PASSES--> Hookup
+                                                                                  rules, takeoffs and sheets read it
+
+Every pass behind `connect` takes a hookup and gives it back with what its docstring names under "Adds".
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+
+from .catalogue.declare import Declared, declare
+from .model.finding import Finding, Findings
+from .model.hookup import Hookup
+from .passes.connect import connect
+from .passes.expand import Expanded, expand
+from .passes.join import join
+from .passes.loosen import loosen
+from .passes.mirror import mirror
+from .passes.route import route
+from .passes.run import Run
+from .source.tree import Tree
+
+PASSES: tuple[Callable[[Hookup, Run], Hookup], ...] = (mirror, route, join, loosen)
+
+
+@dataclass(slots=True)
+class Compiled:
+    """What the passes make of some trees. `hookups` may be incomplete where `findings` has errors."""
+
+    declared: Declared
+    hookups: list[Hookup]
+    findings: list[Finding]
+
+
+def run_passes(trees: Sequence[Tree]) -> Compiled:
+    """Declarations and joined hookups of the trees of one run, and all that was found on the way."""
+    findings = Findings()
+    declared = declare(trees, findings)
+    run = Run(declared, findings)
+    plans = expand(run)
+    hookups = []
+    found = list(findings.items)
+    for plan in plans:
+        hookup, own = compile_one(plan, run)
+        hookups.append(hookup)
+        found.extend(own)
+    return Compiled(declared, hookups, found)
+
+
+def compile_one(plan: Expanded, run: Run) -> tuple[Hookup, list[Finding]]:
+    """One plan through connect and all passes, and its findings, each with the units it holds for."""
+    own = Findings()
+    one = replace(run, findings=own)
+    hookup = connect(plan, one)
+    for step in PASSES:
+        hookup = step(hookup, one)
+    units = tuple(unit.tag for unit in hookup.units)
+    return hookup, [replace(finding, units=units) for finding in own.items]
+
+
+def merged(findings: Sequence[Finding]) -> list[Finding]:
+    """Findings in file order; those that differ only in their units become one with all of them."""
+    units: dict[Finding, list[str]] = {}
+    for finding in findings:
+        units.setdefault(replace(finding, units=()), []).extend(finding.units)
+    made = [replace(finding, units=tuple(dict.fromkeys(tags))) for finding, tags in units.items()]
+    return sorted(made, key=Finding.order)
