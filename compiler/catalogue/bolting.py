@@ -65,7 +65,15 @@ class BoltSet(NamedTuple):
     diameter: Fraction
     dims: BoltDims
     nuts: int
-    length: BoltLength | ScrewLength
+    length: Fraction | None  # to buy; None where no stock length fits
+    terms: tuple[Term, ...]  # what the length must cover
+    source: str
+    why_not: str = ""  # why no stock length fits
+
+    @property
+    def needed(self) -> Fraction:
+        """The sum of the terms, before it is made a stock length, inches."""
+        return sum((inches for _, inches in self.terms), Fraction(0))
 
 
 def _round_up(needed: Fraction) -> Fraction:
@@ -322,13 +330,14 @@ def bolt_set(
         return None
     flanges = [Clamped(one.thickness, one.face, f"class {one.rating} flange") for one in (a, b)]
     if style == "studs":
-        length = stud_length(flanges, gaskets, a.bolt, body, washer)
+        nuts, summed = 2, stud_length(flanges, gaskets, a.bolt, body, washer)
     else:
-        length = machine_bolt_length(flanges, gaskets, a.bolt, dims.threads_per_inch, body, washer)
+        nuts, summed = 1, machine_bolt_length(flanges, gaskets, a.bolt, dims.threads_per_inch, body, washer)
+    length, source = summed.length, summed.source
     printed = None if body or washer else _tabulated(a, b, style, gaskets)
     if printed is not None:
-        length = length._replace(length=printed, source=f"{a.standard}, bolt lengths of class {a.rating}")
-    return BoltSet(style, a.bolts, a.bolt, dims, 2 if style == "studs" else 1, length)
+        length, source = printed, f"{a.standard}, bolt lengths of class {a.rating}"
+    return BoltSet(style, a.bolts, a.bolt, dims, nuts, length, summed.terms, source)
 
 
 def lug_screws(a: FlangeDims, gasket: Fraction, body: Fraction) -> BoltSet | None:
@@ -352,4 +361,5 @@ def lug_screws(a: FlangeDims, gasket: Fraction, body: Fraction) -> BoltSet | Non
     if dims is None:
         return None
     flange = Clamped(a.thickness, a.face, f"class {a.rating} flange")
-    return BoltSet("cap screws", a.bolts, a.bolt, dims, 0, cap_screw_length(flange, gasket, a.bolt, body))
+    found = cap_screw_length(flange, gasket, a.bolt, body)
+    return BoltSet("cap screws", a.bolts, a.bolt, dims, 0, found.length, found.terms, LUG_PRACTICE, found.why_not)
