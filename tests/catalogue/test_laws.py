@@ -260,6 +260,17 @@ def test_valves_grow_with_size_and_millimetres_agree() -> None:
             assert length == valve_length("butterfly wafer", "wafer", "150", size(row["nps"]))
 
 
+def test_valves_that_share_a_length() -> None:
+    """ASME B16.10: short ball as gate, long ball too to NPS 4; iron swing check as iron globe; gates of 125 as 150."""
+    for nps in SIZES:
+        gate = valve_length("gate", "flange", "150", nps)
+        assert valve_length("ball short", "flange", "150", nps) in (None, gate)
+        if nps <= size("4"):
+            assert valve_length("ball long", "flange", "150", nps) == gate
+        assert valve_length("gate", "flange", "125", nps) in (None, gate)
+        assert valve_length("swing check", "flange", "125", nps) == valve_length("globe", "flange", "125", nps)
+
+
 @pytest.mark.parametrize("material", ["steel", "copper"])
 def test_bigger_pipe_hangs_farther_apart_on_thicker_rods(material: str) -> None:
     found = [h for h in (hanger(material, nps) for nps in SIZES) if h]

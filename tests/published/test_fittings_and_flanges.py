@@ -1,12 +1,21 @@
 """Threads, weld fittings and flanges against formulas of the standards and pages outside the project."""
 
+import csv
 from fractions import Fraction
+from pathlib import Path
 
 import pytest
-from coilwright.catalogue.dimensions import thread_engagement, weld_elbow, weld_reducer, weld_tee
+from coilwright.catalogue.dimensions import (
+    thread_engagement,
+    threaded_fitting,
+    weld_cap,
+    weld_elbow,
+    weld_reducer,
+    weld_tee,
+)
 from coilwright.catalogue.flanges import bolt, flange
 from coilwright.catalogue.tables import decimal, table
-from coilwright.model.size import Size, size
+from coilwright.model.size import SIZES, Size, size
 
 FLANGED = ("1/2", "3/4", "1", "1-1/4", "1-1/2", "2", "2-1/2", "3", "4", "5", "6", "8", "10", "12")
 
@@ -41,16 +50,30 @@ def test_45_elbows_from_4_in_up_are_the_arc_to_the_sixteenth() -> None:
     assert float(two) > 1.5 * 2 * 0.41421 + 1 / 16
 
 
-@pytest.mark.parametrize(
-    ("run", "outlet", "c", "m"),
-    [("3", "2", 86, 76), ("4", "2-1/2", 105, 95), ("5", "4", 124, 117), ("10", "6", 216, 194), ("12", "8", 254, 229)],
-)
-def test_reducing_tees_against_millimetres(run: str, outlet: str, c: int, m: int) -> None:
-    """arfluengineering.com/Forge_Fittings.html, millimetres."""
-    tee = weld_tee(size(run), size(outlet))
-    assert tee is not None
-    assert float(tee.run) * 25.4 == pytest.approx(c, abs=0.6)
-    assert float(tee.outlet) * 25.4 == pytest.approx(m, abs=0.6)
+def test_fittings_against_millimetres() -> None:
+    """B16.9 and B16.11 dimensions as metric pages print them (data/fittings_mm.csv names the pages)."""
+    lines = (Path(__file__).parent / "data/fittings_mm.csv").read_text(encoding="utf-8").splitlines()
+    compared = 0
+    for row in csv.DictReader(line for line in lines if not line.startswith("#")):
+        nps, dim, shape = size(row["nps"]), row["dim"], row["fitting"].removeprefix("threaded_")
+        ours: Fraction | None
+        if row["fitting"].startswith("threaded_"):
+            ours = threaded_fitting("ASME B16.11", shape, nps)
+        elif shape.startswith("elbow"):
+            _, angle, radius = shape.split("_")
+            ours = weld_elbow(nps, int(angle), {"lr": "long", "sr": "short"}[radius])
+        elif shape.startswith("tee"):
+            tee = weld_tee(nps, size(row["small"]) if row["small"] else nps)
+            ours = tee and (tee.run if dim == "C" else tee.outlet)
+        elif shape == "cap":
+            ours = weld_cap(nps)
+        else:
+            ours = weld_reducer(nps, max(small for small in SIZES if weld_reducer(nps, small)))
+        assert ours is not None, row
+        # whole millimetres; the B16.11 page rounds 28.6 down to 28
+        assert float(ours) * 25.4 == pytest.approx(float(row["mm"]), abs=0.8), row
+        compared += 1
+    assert compared == 224
 
 
 def test_reducers_against_millimetres() -> None:
