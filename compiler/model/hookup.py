@@ -22,6 +22,11 @@ Graph: TypeAlias = "nx.MultiDiGraph[str]"
 MIRRORED = {"left": "right", "right": "left"}
 OPPOSITE = {"up": "down", "down": "up", "left": "right", "right": "left", "toward": "away", "away": "toward"}
 
+#: The joint between two ends that nothing in the spec brings together.
+NOT_MADE_UP = "not made up"
+#: The form of an end that could not be settled; what is wrong is found where that was tried.
+UNSETTLED = "unsettled"
+
 
 @dataclass(frozen=True, slots=True)
 class Leg:

@@ -7,12 +7,11 @@ from fractions import Fraction
 
 from ..catalogue.pieces import FITTING_FORM, PIPE_FORM, Piece, pipe_text
 from ..model.ends import End
-from ..model.finding import Note
-from ..model.hookup import Component, Hookup, Joint, Link, Move, Pipe
+from ..model.hookup import NOT_MADE_UP, UNSETTLED, Component, Hookup, Joint, Link, Move, Pipe
 from ..model.kind import Kind
 from ..model.span import Origin
 from ..model.table import NOT_MEASURED, Unknown
-from .mate import Mate, same_drilling
+from .mate import Mate
 from .run import Run
 from .search import Searcher, Way, needs_opening
 from .settle import settle
@@ -22,7 +21,7 @@ def join(hookup: Hookup, run: Run) -> Hookup:
     """Make up every link: fittings, flanges and pipe become components, and edges with joints stand between them.
 
     Needs: components and straight links. Adds: ends, fittings, pipe, joints; takes the links away.
-    Finds: flange classes that do not match, ends that nothing in the spec brings together.
+    Ends that nothing in the spec brings together get a joint `not made up`.
     """
     settle(hookup, run)
     joiner = _Joiner(hookup, run)
@@ -37,7 +36,6 @@ class _Joiner:
 
     def __init__(self, hookup: Hookup, run: Run) -> None:
         self.hookup = hookup
-        self.findings = run.findings
         self.searchers = run.searchers
         self.graph = hookup.graph
 
@@ -49,8 +47,9 @@ class _Joiner:
             self._edge(a.id, link.port_a, b.id, link.port_b, Mate("threaded", False, False, 0), link, a.origin)
             return
         end_a, end_b = self._end(a, link.port_a, link), self._end(b, link.port_b, link)
-        if end_a is None or end_b is None:
-            return  # found when the ends were settled
+        if UNSETTLED in (end_a.form, end_b.form):
+            self._leave_open(link, a, b)
+            return
         searcher = self.searchers.setdefault(line.spec.name, Searcher(line.spec))
         level = link.heading not in ("up", "down")
         loose_a = self._loose(a, end_a, link)
@@ -59,23 +58,21 @@ class _Joiner:
             near = searcher.to_pipe(end_a, link.size, level, loose_a)
             far = searcher.to_pipe(end_b, link.size, level, loose_b)
             if near is None or far is None:
-                self._cannot(link, a, b, end_a, end_b)
+                self._leave_open(link, a, b)
                 return
             self._lay_run(link, near, far)
             return
         straight = {end_a.form, end_b.form} & {"flange", "lug", "wafer"} == {end_a.form, end_b.form}
         way = searcher.between(end_a, end_b, level, (loose_a or loose_b) and not straight)
         if way is None:
-            self._cannot(link, a, b, end_a, end_b)
+            self._leave_open(link, a, b)
             return
         self._chain(link, a.id, link.port_a, way, b.id, link.port_b)
 
-    def _end(self, component: Component, port: str, link: Link) -> End | None:
-        if component.kind.ports != "main":
-            return component.ends.get(port)
+    def _end(self, component: Component, port: str, link: Link) -> End:
         row = self.hookup.lines[link.line].spec.row(link.size)
-        if row is None:
-            return None
+        if component.kind.ports != "main" or row is None:
+            return component.ends.setdefault(port, End(UNSETTLED, link.size, ""))
         # What the main offers is not in the file: it is taken to be ready for the line's own way of joining.
         end = End(FITTING_FORM[row.joined], link.size, row.fitting_metal)
         component.ends[port] = end
@@ -137,31 +134,9 @@ class _Joiner:
         self._chain(link, link.a, link.port_a, near, run.id, "in", "a")
         self._chain(link, run.id, "out", on, link.b, link.port_b, "b")
 
-    # -- what cannot be made up ---------------------------------------------------------------------------------
-
-    def _cannot(self, link: Link, a: Component, b: Component, end_a: End, end_b: End) -> None:
-        """Record why nothing fits, and keep the graph in one piece."""
-        spec = self.hookup.lines[link.line].spec
-        span = b.origin[0] if b.kind.ports not in ("coil", "main") else (link.span or b.origin[0])
-        flanged = ("flange", "lug", "wafer")
-        row = spec.row(end_b.size) or spec.row(end_a.size)
-        here = end_a if end_a.form in flanged else end_b
-        other = end_b if end_a.form in flanged and end_b.form in flanged else None
-        rating = other.rating if other is not None else (row.rating if row is not None else "")
-        against = End("flange", here.size, here.metal, rating)
-        if here.form in flanged and rating and not same_drilling(here, against):
-            what = b.label if other is not None and here is end_a else f"flanges of spec `{spec.name}`"
-            self.findings.add(
-                "class-mismatch", f"class {here.rating} {(a if here is end_a else b).label} cannot be bolted to class {rating} {what}",
-                span, severity="must", notes=(Note("their bolt circles differ (ASME B16.5)"),),
-                help=f"order one of them in the other's class, or give the line a spec with class {here.rating} flanges",
-            )  # fmt: skip
-        else:
-            self.findings.add(
-                "no-joint", f"nothing in spec `{spec.name}` brings {a.label} ({end_a}) and {b.label} ({end_b}) together",
-                span, severity="must", help="change one of the two ends, or add the sizes between them to the spec",
-            )  # fmt: skip
-        self._edge(a.id, link.port_a, b.id, link.port_b, Mate("not made up", False, False, 0), link, self._origin(link))
+    def _leave_open(self, link: Link, a: Component, b: Component) -> None:
+        """Keep the graph in one piece where nothing fits; the rules say what is wrong."""
+        self._edge(a.id, link.port_a, b.id, link.port_b, Mate(NOT_MADE_UP, False, False, 0), link, self._origin(link))
 
 
 def _stub(piece: Piece, link: Link) -> Pipe | None:

@@ -24,7 +24,7 @@ def settle(hookup: Hookup, run: Run) -> None:
 
     Needs: components with sizes and what they ask. Adds: `ends`, `made_of`; tees become the fitting that their
     spec's branch table names.
-    Finds: sizes that the spec does not cover, kinds that are not made so.
+    Finds: kinds that are not made so.
     """
     declared, findings = run.declared, run.findings
     for component in hookup.components():
@@ -33,11 +33,7 @@ def settle(hookup: Hookup, run: Run) -> None:
             continue
         row = line.spec.row(component.size)
         if row is None:
-            findings.add(
-                "size-not-in-spec", f"spec `{line.spec.name}` says nothing of size {component.size}", component.origin[0],
-                severity="must", help="add a line for this size to the spec, or change the size",
-            )  # fmt: skip
-            continue
+            continue  # its ports stay without ends; rule `size-not-in-spec` says so
         if component.kind.name in _FITTINGS:
             _settle_fitting(component, line.spec, row, declared)
         else:

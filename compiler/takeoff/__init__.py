@@ -1,1 +1,11 @@
-"""takeoff."""
+"""Lists: what a compiled job needs, as tables of rows that know where they come from."""
+
+#: The lists by name, with what each one tells. One place, so that help, errors and docs agree.
+LISTS: dict[str, str] = {
+    "bill": "bill of materials: every valve, fitting, flange, gasket, bolt and foot of pipe",
+    "joints": "flange list, joint by joint: gasket and bolts of each",
+    "bolting": "gaskets, bolts and nuts rolled up for buying",
+}
+
+#: What `takeoff` prints when nobody asks for a list by name.
+DEFAULT_LISTS = ("bill", "joints", "bolting")

@@ -1,0 +1,108 @@
+"""The Python face of coilwright: compile a file or a text, and ask for findings, the graph and the lists."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from os import PathLike
+from typing import TYPE_CHECKING
+
+from .model.finding import Finding, Findings
+from .model.span import Span
+from .pipeline import Compiled, merged, run_passes
+from .source.reader import DiskReader, Reader
+from .source.uses import load_trees
+
+if TYPE_CHECKING:
+    from .model.explanation import Explanation
+    from .model.hookup import Hookup
+    from .model.table import Table
+    from .takeoff.job import Job
+
+
+@dataclass(slots=True)
+class Compilation:
+    """What one file (with all it uses) compiles to.
+
+    `findings` are in file order; `sources` maps each file read to its text. Where `broken`, the lists say nothing.
+    """
+
+    findings: tuple[Finding, ...]
+    sources: Mapping[str, str]
+    compiled: Compiled
+    _tables: dict[str, Table] = field(default_factory=dict)
+
+    @property
+    def broken(self) -> bool:
+        """Whether the file could not be compiled as it stands."""
+        return any(f.severity == "error" for f in self.findings)
+
+    @property
+    def hookups(self) -> Sequence[Hookup]:
+        """The distinct hookups with their graphs, each with the units that are built so."""
+        return self.compiled.hookups
+
+    @property
+    def job(self) -> Job:
+        """What the lists are made from."""
+        from .takeoff.job import Job
+
+        return Job(self.compiled.hookups, self.compiled.declared.takeoff, self.compiled.declared.lengths)
+
+    def tables(self, names: Sequence[str] | None = None) -> tuple[Table, ...]:
+        """Lists by name (`coilwright.takeoff.LISTS`), the default ones if none is named. KeyError for another name."""
+        from .takeoff import DEFAULT_LISTS
+        from .takeoff.lists import make
+
+        wanted = names if names is not None else DEFAULT_LISTS
+        for name in wanted:
+            if name not in self._tables:
+                self._tables[name] = make(name, self.job)
+        return tuple(self._tables[name] for name in wanted)
+
+    def checker(self) -> Table:
+        """The checker's table: a row a coil of every unit."""
+        from .takeoff.checker import checker
+
+        return checker(self.job)
+
+    def why(self, subject: str) -> Explanation | None:
+        """What made a row (`bill:12`), a line of the file (`41`, `FILE:41`), a tag, or what a rule asks; None if unknown."""
+        from .takeoff.why import explain
+
+        return explain(subject, self)
+
+
+def compile_file(path: str | PathLike[str], *, reader: Reader | None = None) -> Compilation:
+    """Compile a hookup file. `reader` gives the text of files by path; the default one reads the disk.
+
+    Never raises because of what a file holds; an unreadable file is a finding.
+    """
+    return _compile(str(path), None, reader or DiskReader())
+
+
+def compile_text(text: str, *, name: str = "<text>", reader: Reader | None = None) -> Compilation:
+    """Compile the text of a hookup. `name` stands for the file in findings; `use` reads through `reader`."""
+    return _compile(name, text, reader or DiskReader())
+
+
+def _compile(name: str, text: str | None, reader: Reader) -> Compilation:
+    from .rules.registry import check_hookup
+
+    trees, found = load_trees(name, reader, text=text)
+    sources = {tree.file: tree.text for tree in trees}
+    compiled = run_passes(trees)
+    findings = [*found, *compiled.findings]
+    if not any(f.severity == "error" for f in findings):
+        if not compiled.hookups:
+            nothing = Findings()
+            nothing.add("nothing-to-compile", "the file declares no typical and no unit, so there is nothing to count",
+                        _whole(name), help="a first file in ten lines is in the README")  # fmt: skip
+            findings.extend(nothing.items)
+        for hookup in compiled.hookups:
+            findings.extend(check_hookup(hookup))
+    return Compilation(tuple(merged(findings)), sources, compiled)
+
+
+def _whole(name: str) -> Span:
+    return Span(name, 1, 1, 1, 1)

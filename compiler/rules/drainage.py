@@ -1,0 +1,139 @@
+"""Drains at the low points and vents at the high points."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from typing import Literal
+
+import networkx as nx
+
+from ..model.finding import Finding, Note
+from ..model.hookup import Component, Hookup
+from ..model.span import Span
+from .registry import rule
+from .sections import Place, Section, Sections
+
+_DRAIN_SOURCES = (
+    "UT Austin design standard, HVAC piping and pumps (drains at equipment, foot of risers, any low point)",
+    "State of Delaware project manual 23 21 13, part 3",
+    "UFGS 15569 (capped drain on each heating coil and wherever needed)",
+)
+_VENT_SOURCES = (
+    "UT Austin design standard, HVAC piping and pumps (vents at high points)",
+    "UFC 3-440-01 appendix E",
+    "UFGS 15569",
+    "University of Iowa Hospitals design standard (manual vents at all high points)",
+)
+
+
+@rule(
+    "drain-missing",
+    severity="must",
+    asks="every low point between the shutoffs has a drain",
+    why="Water that cannot run to a drain stays in the coil and the pipe: it freezes there, or runs over whoever opens "
+    "the joint.",
+    mend="put a `drain 3/4` at the low point",
+    sources=_DRAIN_SOURCES,
+    agreement="8 sources read for, 0 against",
+)
+def drain_missing(hookup: Hookup, sections: Sections) -> Iterable[Finding]:
+    """A lowest pool of a section without a drain in it."""
+    return _missing(hookup, sections, "low")
+
+
+@rule(
+    "vent-missing",
+    severity="must",
+    asks="every high point between the shutoffs has a vent",
+    why="Air gathers at a high point with no vent: it stops the flow through the tubes below it, and the piece does not "
+    "drain, since no air can get in.",
+    mend="put a `vent 1/2` at the high point",
+    sources=_VENT_SOURCES,
+    agreement="12 sources read for, 0 against",
+)
+def vent_missing(hookup: Hookup, sections: Sections) -> Iterable[Finding]:
+    """A highest pool of a section without a vent in it."""
+    return _missing(hookup, sections, "high")
+
+
+@rule(
+    "coil-level-unsaid",
+    severity="should",
+    asks="every coil says which of its connections is low and which is high",
+    why="Without it nobody can tell where the coil's low and high points are, so its drains and vents are not checked.",
+    mend="write `supply low` and `return high` in the coil's block",
+    sources=("common practice, no source",),
+    agreement="not counted",
+)
+def coil_level_unsaid(hookup: Hookup, sections: Sections) -> Iterable[Finding]:
+    """A coil whose two levels are not both given."""
+    for coil in sections.levels_unknown:
+        yield Finding("", "should", f"which connection of coil `{coil.label}` is low and which is high is not said",
+                      coil.origin[0])  # fmt: skip
+
+
+def extremes(section: Section, which: Literal["low", "high"]) -> list[list[Place]]:
+    """The lowest (or highest) pools of a section, each as the pools that lie in a ring of level ways with it.
+
+    Water at any place runs downhill until no arc leads on: those pools are the sinks of the downhill graph with its
+    cycles drawn together (cycles come from moves that contradict each other).
+    """
+    graph: nx.DiGraph[Place] = nx.DiGraph()
+    graph.add_nodes_from(section.pools)
+    graph.add_edges_from(section.down if which == "low" else [(low, high) for high, low in section.down])
+    if not section.down:
+        return [[pool] for pool in section.pools]
+    drawn = nx.condensation(graph)
+    return [sorted(drawn.nodes[n]["members"]) for n in drawn if drawn.out_degree(n) == 0]
+
+
+def wanting(section: Section, which: Literal["low", "high"]) -> list[list[Place]]:
+    """The extremes of a section that have no drain (low) or no vent (high)."""
+    served = {o.pool for o in section.openings if (o.drains if which == "low" else o.vents)}
+    return [pools for pools in extremes(section, which) if not served.intersection(pools)]
+
+
+def is_judged(section: Section) -> bool:
+    """Whether a section must drain and vent by itself: not one open to a main, and no stub behind a drain valve."""
+    return not section.mains and not section.is_stub and bool(section.components)
+
+
+def _missing(hookup: Hookup, sections: Sections, which: Literal["low", "high"]) -> Iterator[Finding]:
+    word = "drain" if which == "low" else "vent"
+    unknown = {c.id for c in sections.levels_unknown}
+    for section in sections.all:
+        if not is_judged(section) or any(c.id in unknown for c in section.coils):
+            continue
+        for pools in wanting(section, which):
+            here = [c for pool in pools for c in section.pools[pool]]
+            place, span = _where(here, hookup)
+            size = "drain 3/4" if which == "low" else "vent 1/2"
+            yield Finding(
+                "", "must", f"no {word} at the {which} point of {section.name()}, at {place}", span,
+                label=f"this is the {which} point",
+                notes=_around(section),
+                help=f"add a line `{size}` here: below line {span.line}" if here else "",
+            )  # fmt: skip
+
+
+def _where(here: list[Component], hookup: Hookup) -> tuple[str, Span]:
+    """Words and line for a pool: its last tagged item in the file, else any item, else a coil, else anything."""
+    own = [c for c in here if c.line and c.kind.ports != "end" and not c.kind.can("isolates") and not c.role]
+    for some in ([c for c in own if c.tag], own, [c for c in here if c.kind.ports == "coil"], here):
+        if some:
+            last = max(some, key=lambda c: (c.origin[0].line, c.id))
+            if last.kind.ports == "coil":
+                return f"coil `{last.label}`", _port_span(last, hookup)
+            return (f"`{last.tag}`" if last.tag else f"the {last.kind.name}"), last.origin[0]
+    return "a place without a component", hookup.span
+
+
+def _port_span(coil: Component, hookup: Hookup) -> Span:
+    ports = hookup.coils[coil.id].ports
+    return ports["supply"].span if "supply" in ports else coil.origin[0]
+
+
+def _around(section: Section) -> tuple[Note, ...]:
+    """The shut valves that make the section."""
+    valves = [v for v, _ in section.valves if not v.role]
+    return tuple(Note(f"`{v.label}` shut is one end of it", v.origin[0]) for v in valves[:4])

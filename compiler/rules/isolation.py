@@ -1,0 +1,113 @@
+"""Shutoffs on both legs of a coil, and a joint between them and the coil that can be opened."""
+
+from __future__ import annotations
+
+from collections import deque
+from collections.abc import Iterable
+
+from ..model.finding import Finding, Note
+from ..model.hookup import Component, Hookup
+from .registry import rule
+from .sections import Sections
+
+LEGS = ("supply", "return")
+
+
+@rule(
+    "coil-not-isolated",
+    severity="must",
+    asks="a shutoff stands on the supply and on the return of every coil, before any main or other coil",
+    why="A coil that cannot be shut off on both sides cannot be drained, repaired or taken out without draining the "
+    "system.",
+    mend="put a shutoff, such as a `butterfly valve` with lug body or a `ball valve`, on this leg",
+    sources=(
+        "Chicago Building Code 18-28-1205.1 (both sides of a heat exchanger)",
+        "VA HVAC Design Manual, coils",
+        "UFGS 15501, 15502",
+        "University of Iowa Hospitals design standard",
+    ),
+    agreement="11 sources read for, 0 against",
+)
+def coil_not_isolated(hookup: Hookup, sections: Sections) -> Iterable[Finding]:
+    """With all shutoffs closed, a walk from a coil connection that reaches a main or another coil."""
+    for tag, facts in hookup.coils.items():
+        if tag not in sections.neighbours:
+            continue
+        for leg in LEGS:
+            for reached, path in sections.leg(tag, leg).reached:
+                what = f"main `{reached.tag}`" if reached.kind.ports == "main" else f"coil `{reached.tag}`"
+                line = hookup.lines.get(f"supply to {tag}" if leg == "supply" else f"return from {tag}")
+                yield Finding(
+                    "", "must", f"no shutoff on the {leg} of coil `{tag}`: it is open to {what}",
+                    line.span if line is not None else facts.span,
+                    notes=(Note(f"the way: {way(hookup, path)}"),),
+                )  # fmt: skip
+
+
+@rule(
+    "coil-not-removable",
+    severity="must",
+    asks="between each shutoff and its coil a joint can be opened: a union, a flange pair or a grooved coupling",
+    why="Without it the coil cannot leave its casing with the valves shut and the mains full; somebody has to cut pipe.",
+    mend="put a union (to NPS 2) or a flange pair between the coil and the shutoff; a wafer body does not count, since "
+    "it falls loose when one side is undone",
+    sources=(
+        "State of Delaware project manual 23 21 13, part 3 (unions to NPS 2, flanges above)",
+        "UFGS 15183, 15501, 15502",
+        "DOE-HDBK-1018/2 (wafer bodies are held by through bolts)",
+    ),
+    agreement="10 sources read for, 0 against; the size split at NPS 2 is read both ways",
+)
+def coil_not_removable(hookup: Hookup, sections: Sections) -> Iterable[Finding]:
+    """A walk from a coil connection that meets its shutoff, or a main, before a joint that can be opened."""
+    for tag, facts in hookup.coils.items():
+        if tag not in sections.neighbours:
+            continue
+        for leg in LEGS:
+            _, solid = breaks_on(hookup, sections, tag, leg)
+            for component, path in solid[:1]:
+                line = hookup.lines.get(f"supply to {tag}" if leg == "supply" else f"return from {tag}")
+                yield Finding(
+                    "", "must",
+                    f"nothing can be opened between `{component.label}` and the {leg} of coil `{tag}`",
+                    component.origin[0] if component.kind.ports != "main" else (line.span if line else facts.span),
+                    notes=(Note(f"the way: {way(hookup, path)}"),),
+                )  # fmt: skip
+
+
+def breaks_on(
+    hookup: Hookup, sections: Sections, coil: str, port: str
+) -> tuple[list[str], list[tuple[Component, tuple[str, ...]]]]:
+    """The joints that part a leg from its coil, in words, and the shutoffs and mains reached without one."""
+    found: list[str] = []
+    solid: list[tuple[Component, tuple[str, ...]]] = []
+    seen = {coil}
+    queue: deque[tuple[str, tuple[str, ...]]] = deque([(coil, (coil,))])
+    while queue:
+        at, path = queue.popleft()
+        for via, other, _, joint in sections.neighbours[at]:
+            if (at == coil and via != port) or other in seen:
+                continue
+            seen.add(other)
+            component = hookup.component(other)
+            if joint.breaks:
+                found.append(f"{'flange' if joint.kind == 'bolted' else joint.kind} {joint.end_a.size}")
+            elif component.kind.can("breaks"):
+                found.append(f"{component.kind.name} {component.size}")
+            elif component.kind.ports in ("main", "coil") or (component.kind.can("isolates") and not component.role):
+                solid.append((component, (*path, other)))
+            elif not component.kind.can("isolates"):
+                queue.append((other, (*path, other)))
+    return list(dict.fromkeys(found)), solid
+
+
+def way(hookup: Hookup, path: Iterable[str]) -> str:
+    """A path in the words of a fitter: the tags on it, and what stands between in few words."""
+    names = []
+    for id in path:
+        component = hookup.component(id)
+        if component.tag or component.kind.ports in ("coil", "main"):
+            names.append(f"`{component.tag or component.id}`")
+        elif component.kind.group in ("valves", "specialties", "equipment"):
+            names.append(component.label)
+    return " - ".join(dict.fromkeys(names))

@@ -1,0 +1,144 @@
+"""Joints that nothing in the spec makes up, and why."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from ..model.ends import End, must_separate
+from ..model.finding import Finding, Note
+from ..model.hookup import NOT_MADE_UP, UNSETTLED, Component, Hookup, Joint
+from ..model.span import Span
+from ..passes.mate import same_drilling
+from ..passes.search import Searcher
+from .registry import rule
+from .sections import Sections
+
+_FLANGED = ("flange", "lug", "wafer")
+
+
+@rule(
+    "class-mismatch",
+    severity="must",
+    asks="flanges bolted together are drilled alike",
+    why="Class 150 and class 300 flanges of one size have other bolt circles and other numbers of bolts: they do not go "
+    "together, and the joint is rated as the weaker one.",
+    mend="order one of the two in the other's class, or give the line a spec with flanges of that class",
+    sources=("ASME B16.5 drilling templates, classes 150 and 300", "ASME B16.1 (class 125 is drilled as class 150)"),
+    agreement="one table, read in two places",
+)
+def class_mismatch(hookup: Hookup, sections: Sections) -> Iterable[Finding]:
+    """Two flanged ends of different drilling side by side, or a flanged end that the spec has no flange for."""
+    for a, b, joint in _open_joints(hookup):
+        pair = _mismatch(hookup, joint)
+        if pair is None:
+            continue
+        one, other = pair
+        of = a if one == joint.end_a else b
+        against = f"`{(b if of is a else a).label}`" if other.form in _FLANGED else "the flanges of its spec"
+        yield Finding(
+            "", "must", f"class {one.rating} `{of.label}` does not bolt to class {other.rating} {against}",
+            _span(a, b), label=f"class {one.rating}", notes=_between(a, b, joint),
+        )  # fmt: skip
+
+
+@rule(
+    "dissimilar-metals",
+    severity="must",
+    asks="copper and steel or iron are kept apart by a dielectric fitting, an insulated flange kit or bronze",
+    why="Where copper meets steel in water, the steel next to it is eaten away.",
+    mend="order the coil with steel or bronze connections, or choose ends that a dielectric union, an insulated flange "
+    "kit or a bronze fitting can go between",
+    sources=("UFGS 15183, 15501, 15502", "University of Iowa Hospitals design standard"),
+    agreement="5 sources read for; one warns of leaking dielectric unions at reheat coils",
+)
+def dissimilar_metals(hookup: Hookup, sections: Sections) -> Iterable[Finding]:
+    """Copper and ferrous ends that meet wet, or that only their metals keep the spec from joining."""
+    for u, v, joint in hookup.joints():
+        a, b = hookup.component(u), hookup.component(v)
+        if not must_separate(joint.end_a.metal, joint.end_b.metal) or joint.kit:
+            continue
+        if joint.kind == NOT_MADE_UP and not _only_metals(hookup, joint):
+            continue
+        yield Finding(
+            "", "must",
+            f"{joint.end_a.metal} of `{a.label}` meets {joint.end_b.metal} of `{b.label}` with nothing between",
+            _span(a, b), notes=_between(a, b, joint),
+        )  # fmt: skip
+
+
+@rule(
+    "size-not-in-spec",
+    severity="must",
+    asks="the spec says how every size in the line is joined",
+    why="Without it nothing can be counted for the component: no fitting, no gasket, no pipe.",
+    mend="add a line for this size to the spec, or change the size",
+    sources=("common practice, no source",),
+    agreement="not counted",
+)
+def size_not_in_spec(hookup: Hookup, sections: Sections) -> Iterable[Finding]:
+    """A component of a size that no row of its line's spec covers."""
+    for component in hookup.components():
+        line = hookup.lines.get(component.line)
+        if line is None or component.kind.ports in ("coil", "main") or line.spec.row(component.size) is not None:
+            continue
+        yield Finding("", "must", f"spec `{line.spec.name}` says nothing of size {component.size}", component.origin[0])
+
+
+@rule(
+    "no-joint",
+    severity="must",
+    asks="the spec's fittings bring every pair of neighbours together",
+    why="The bill would miss what has to be made up here on the day.",
+    mend="change one of the two ends, or give the spec what goes between them",
+    sources=("common practice, no source",),
+    agreement="not counted",
+)
+def no_joint(hookup: Hookup, sections: Sections) -> Iterable[Finding]:
+    """Two ends for which the search found no way, and neither class nor metal is the reason."""
+    for a, b, joint in _open_joints(hookup):
+        if _mismatch(hookup, joint) is not None or UNSETTLED in (joint.end_a.form, joint.end_b.form):
+            continue
+        if must_separate(joint.end_a.metal, joint.end_b.metal) and _only_metals(hookup, joint):
+            continue
+        spec = hookup.lines[joint.line].spec
+        yield Finding(
+            "", "must",
+            f"nothing in spec `{spec.name}` brings `{a.label}` ({joint.end_a}) and `{b.label}` ({joint.end_b}) together",
+            _span(a, b),
+        )  # fmt: skip
+
+
+def _open_joints(hookup: Hookup) -> Iterator[tuple[Component, Component, Joint]]:
+    for u, v, joint in hookup.joints():
+        if joint.kind == NOT_MADE_UP:
+            yield hookup.component(u), hookup.component(v), joint
+
+
+def _mismatch(hookup: Hookup, joint: Joint) -> tuple[End, End] | None:
+    """The flanged end of an open joint and the end or flange of other drilling that it would have to meet."""
+    a, b = joint.end_a, joint.end_b
+    if a.form in _FLANGED and b.form in _FLANGED:
+        return None if same_drilling(a, b) else (a, b)
+    spec = hookup.lines[joint.line].spec
+    for end in (a, b):
+        row = spec.row(end.size)
+        if end.form in _FLANGED and row is not None and row.rating:
+            offered = End("spec flange", end.size, row.metal, row.rating)
+            if not same_drilling(end, offered):
+                return end, offered
+    return None
+
+
+def _only_metals(hookup: Hookup, joint: Joint) -> bool:
+    """Whether the two ends would go together if they were of one metal."""
+    searcher = Searcher(hookup.lines[joint.line].spec)
+    same = joint.end_a._replace(metal=joint.end_b.metal)
+    return searcher.between(same, joint.end_b, True, False) is not None
+
+
+def _span(a: Component, b: Component) -> Span:
+    return next((c.origin[0] for c in (b, a) if c.kind.ports not in ("coil", "main")), a.origin[0])
+
+
+def _between(a: Component, b: Component, joint: Joint) -> tuple[Note, ...]:
+    return (Note(f"{a.label} offers {joint.end_a}", a.origin[0]), Note(f"{b.label} offers {joint.end_b}", b.origin[0]))

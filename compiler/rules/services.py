@@ -1,0 +1,100 @@
+"""Services stay apart, and every end of the hookup leads somewhere."""
+
+from __future__ import annotations
+
+from collections import deque
+from collections.abc import Iterable
+
+from ..model.finding import Finding, Note
+from ..model.hookup import Component, Hookup
+from .isolation import way
+from .registry import rule
+from .sections import Sections
+
+_PORTS = {
+    "inline": ("in", "out"),
+    "end": ("in",),
+    "tee": ("in", "out", "branch"),
+    "three-way": ("in", "out", "bypass"),
+    "coil": ("supply", "return"),
+    "main": (),
+}
+
+
+@rule(
+    "service-mix-up",
+    severity="must",
+    asks="with every valve in its normal position, no way leads from one service to another",
+    why="Glycol leaks into the water, or water thins the glycol below the strength it was chosen for; nobody sees it "
+    "happen.",
+    mend="put a valve between the two and mark it `normally closed`, or correct the main or the service",
+    sources=(
+        "UFGS 15211 (each system is pressurised alone to prove that there is no cross-connection)",
+        "common practice, no source, for hydronic services as such",
+    ),
+    agreement="3 sources on what counts as separation; none found for the rule itself",
+)
+def service_mix_up(hookup: Hookup, sections: Sections) -> Iterable[Finding]:
+    """A walk through open valves that meets mains or coils of two services."""
+    seen: set[str] = set()
+    for start in hookup.components():
+        if start.kind.ports not in ("coil", "main") or start.id in seen:
+            continue
+        paths: dict[str, tuple[str, ...]] = {start.id: (start.id,)}
+        met: dict[str, Component] = {}
+        queue = deque([start.id])
+        while queue:
+            at = queue.popleft()
+            component = hookup.component(at)
+            if component.closed and component.kind.can("isolates"):
+                continue
+            if component.kind.ports in ("coil", "main"):
+                seen.add(at)
+                met.setdefault(component.service, component)
+            for _, beside, _, _ in sections.neighbours[at]:
+                if beside not in paths:
+                    paths[beside] = (*paths[at], beside)
+                    queue.append(beside)
+        for other in [c for service, c in met.items() if service != start.service]:
+            valves = [hookup.component(id) for id in paths[other.id] if hookup.component(id).kind.can("isolates")]
+            shut = ", ".join(f"`{v.label}`" for v in valves) or "none"
+            line = hookup.lines.get(hookup.component(paths[other.id][len(paths[other.id]) // 2]).line)
+            yield Finding(
+                "", "must",
+                f"`{start.tag}` on {start.service} and `{other.tag}` on {other.service} stand open to each other",
+                line.span if line is not None else other.origin[0],
+                notes=(Note(f"the way: {way(hookup, paths[other.id])}"), Note(f"valves on it, all open: {shut}")),
+            )  # fmt: skip
+
+
+@rule(
+    "dangling-end",
+    severity="must",
+    asks="every port is joined to something: a main, a neighbour, a cap, a plug or a valve with an end",
+    why="An open end is a spill at the first fill; on the diagram it is usually a line somebody forgot to draw on.",
+    mend="run the line on (`to main TAG`, a crossover), or end it with a `cap`, `plug` or `blind flange`",
+    sources=(
+        "State of Delaware project manual 23 21 13, part 3 (a drain is a valve and a capped nipple)",
+        "UFGS 15501, 15502",
+    ),
+    agreement="5 sources read for closed ends between the shutoffs, 0 against",
+)
+def dangling_end(hookup: Hookup, sections: Sections) -> Iterable[Finding]:
+    """A port of a component that no joint leads to."""
+    for component in hookup.components():
+        joined = {port for port, _, _, _ in sections.neighbours[component.id]}
+        for port in _PORTS[component.kind.ports]:
+            if port in joined:
+                continue
+            if component.kind.ports == "coil":
+                what = f"the {port} of coil `{component.label}` is joined to nothing"
+            else:
+                what = f"the {_SIDE[port]} of {_named(component)} is joined to nothing"
+            yield Finding("", "must", what, component.origin[0])
+
+
+_SIDE = {"in": "inlet", "out": "outlet", "branch": "branch", "bypass": "bypass side"}
+
+
+def _named(component: Component) -> str:
+    return f"`{component.tag}`" if component.tag else f"this {component.kind.name}"

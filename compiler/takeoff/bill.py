@@ -1,0 +1,138 @@
+"""The bill of materials."""
+
+from __future__ import annotations
+
+from ..catalogue.pieces import pipe_text
+from ..model.hookup import Component, Hookup
+from ..model.size import find_size
+from ..model.table import Column, Row, Table
+from .bolting import bolting_lines
+from .describe import GROUPS, PIPE_STANDARDS, description, size_text, standard
+from .job import Job
+from .pieces_of_pipe import pipe_pieces
+from .tally import Line, Tally, spare, trimmed
+
+_COLUMNS = (
+    Column("item", "Item", align="right"),
+    Column("group", "Group"),
+    Column("size", "Size"),
+    Column("description", "Description"),
+    Column("standard", "Standard"),
+    Column("each", "Per unit", align="right"),
+    Column("total", "Total", align="right"),
+    Column("extra", "Spare or waste", align="right"),
+    Column("unit", "Unit"),
+    Column("tags", "Tags"),
+)
+
+#: How a row's key is made up.
+_KEY = ("group", "size", "description", "standard", "unit")
+
+
+def bill(job: Job) -> Table:
+    """Everything to buy, equal things drawn together over all units, in the order of the groups and by size.
+
+    Pipe is in feet, centre to centre as the moves give it; pieces that nobody measured are counted as pieces.
+    """
+    tally = Tally()
+    for hookup in job.hookups:
+        for component in hookup.components():
+            if component.kind.ports in ("coil", "main") or component.pipe is not None:
+                continue
+            _count(tally, hookup, component)
+        _count_pipe(tally, hookup)
+        _count_couplings(tally, hookup)
+    for key, line in bolting_lines(job).items():
+        tally.lines[key] = line
+    keys = sorted(tally.lines, key=_order)
+    rows = tuple(_row(number, key, tally.lines[key], job) for number, key in enumerate(keys, 1))
+    return Table("bill", "Bill of materials", _COLUMNS, rows, _notes(job, tally))
+
+
+def _count(tally: Tally, hookup: Hookup, component: Component) -> None:
+    key = (component.kind.group, size_text(component), description(component), standard(component), "pieces")
+    tally.add(key, hookup, 1, component.tag, component.origin, component.why)
+
+
+def _count_pipe(tally: Tally, hookup: Hookup) -> None:
+    for piece in pipe_pieces(hookup):
+        first = next((c for c in piece.components if c.pipe is not None), piece.components[0])
+        material = first.made_of if first.pipe is not None else _under_outlet(hookup, first)
+        name = "tube" if first.kind.name == "tube" else "pipe"
+        spans = tuple(span for c in piece.components for span in c.origin)
+
+        def add(text: str, unit: str, count: float, why: str) -> None:
+            group_key = ("pipe", first.size.label, f"{name}, {material}{text}", standard_of_pipe(material), unit)  # noqa: B023
+            tally.add(group_key, hookup, count, "", spans, why)  # noqa: B023
+
+        if piece.measured:
+            add("", "ft", float(piece.measured) / 12, "the lengths of the moves, centre to centre")
+        if piece.allowed:
+            add(", allowed where it is not measured yet", "ft", float(piece.allowed) / 12, "the `about` lengths")
+        if piece.unmeasured:
+            add(", length not measured", "pieces", 1, "the file gives no length here")
+
+
+def _under_outlet(hookup: Hookup, component: Component) -> str:
+    """The pipe that an outlet sits on, where the file has no run of it: as the spec's row buys it."""
+    row = hookup.lines[component.line].spec.row(component.size)
+    return pipe_text(row) if row is not None else component.made_of
+
+
+def standard_of_pipe(material: str) -> str:
+    """The standard that pipe of a material is bought to, empty where none is known here."""
+    return PIPE_STANDARDS.get(material.split(" schedule ")[0].split(" type ")[0], "")
+
+
+def _count_couplings(tally: Tally, hookup: Hookup) -> None:
+    for u, _, joint in hookup.joints():
+        if joint.kind == "grooved":
+            row = hookup.lines[joint.line].spec.row(joint.end_a.size)
+            material = row.fittings if row is not None else ""
+            key = ("fittings", joint.end_a.size.label, f"grooved coupling with gasket, {material}", "", "pieces")
+            tally.add(key, hookup, 1, "", hookup.component(u).origin, "one for each grooved joint")
+
+
+def _order(key: tuple[str, ...]) -> tuple[int, str, float, str, str]:
+    group, size, text, _, _ = key
+    rank = GROUPS.index(group) if group in GROUPS else len(GROUPS)
+    name = text.split(",")[0]
+    return (rank, name, _inches(size), size, text)
+
+
+def _inches(size: str) -> float:
+    found = find_size(size.split(" x ")[0].split()[0]) if size else None
+    return float(found.inches) if found is not None else 0.0
+
+
+def _row(number: int, key: tuple[str, ...], line: Line, job: Job) -> Row:
+    cells = dict(zip(_KEY, key, strict=True))
+    return Row(
+        {**cells, "item": number, "each": line.per_unit(), "total": trimmed(line.total), "extra": _extra(key, line, job),
+         "tags": tuple(line.tags)},
+        line.origin,
+        "; ".join(line.reasons),
+    )  # fmt: skip
+
+
+def _extra(key: tuple[str, ...], line: Line, job: Job) -> float | None:
+    """Waste of pipe, spares of gaskets, bolts and fittings, as the file's takeoff block asks; empty if it does not."""
+    settings = job.settings
+    if key[0] == "pipe":
+        return trimmed(line.total * settings.pipe_waste) if settings.pipe_waste and key[4] == "ft" else None
+    what = {"gaskets": "gaskets", "bolting": "bolts", "fittings": "fittings"}.get(key[0])
+    share = settings.spares.get(what or "")
+    return spare(line.total, share) if share else None
+
+
+def _notes(job: Job, tally: Tally) -> tuple[str, ...]:
+    notes = ["Pipe is centre to centre as the file gives it; the take-outs of fittings are not deducted."]
+    if any(key[4] == "pieces" and key[0] == "pipe" for key in tally.lines):
+        notes.append("Pieces whose length is not measured are counted, not added to the feet.")
+    mains = sorted({c.tag for h in job.hookups for c in h.components() if c.kind.ports == "main"})
+    if mains:
+        notes.append(f"What the mains offer at each connection is not in the file and not counted: {', '.join(mains)}.")
+    if not job.settings.spares and not job.settings.pipe_waste:
+        notes.append("No spares or waste are asked for.")
+    return tuple(notes)
+

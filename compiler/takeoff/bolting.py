@@ -1,0 +1,127 @@
+"""Gaskets, bolts and nuts: joint by joint, and rolled up for buying."""
+
+from __future__ import annotations
+
+from ..model.hookup import Hookup
+from ..model.table import NOT_IN_TABLES, Column, Row, Table, Value
+from .flanged import FlangedJoint, flanged_joints, mixed
+from .job import Job
+from .tally import Line, Tally, spare, trimmed
+
+_JOINT_COLUMNS = (
+    Column("joint", "Joint", align="right"),
+    Column("units", "Units"),
+    Column("line", "Line"),
+    Column("between", "Between"),
+    Column("size", "Size"),
+    Column("class", "Class"),
+    Column("faces", "Faces"),
+    Column("gaskets", "Gaskets", align="right"),
+    Column("gasket", "Gasket"),
+    Column("bolts", "Bolts", align="right"),
+    Column("bolt", "Bolt"),
+    Column("length", "Length", "in", "right"),
+    Column("nuts", "Nuts", align="right"),
+    Column("kit", "Insulating kit"),
+)
+_BUY_COLUMNS = (
+    Column("item", "Item", align="right"),
+    Column("size", "Size"),
+    Column("description", "Description"),
+    Column("standard", "Standard"),
+    Column("total", "Total", align="right"),
+    Column("extra", "Spare", align="right"),
+    Column("buy", "Buy", align="right"),
+)
+
+
+def joints(job: Job) -> Table:
+    """Every flanged joint of every distinct hookup; quantities are for one unit."""
+    rows: list[Row] = []
+    for hookup in job.hookups:
+        for joint in flanged_joints(hookup, job.lengths):
+            rows.append(_joint_row(len(rows) + 1, hookup, joint))
+    notes = (
+        "Quantities are for one unit. A star in a tag stands for the unit's number.",
+        "Stud lengths do not count the points. Tighten by the gasket maker's procedure; nothing here says how tight.",
+    )
+    return Table("joints", "Flange list, joint by joint", _JOINT_COLUMNS, tuple(rows), notes)
+
+
+def _joint_row(number: int, hookup: Hookup, joint: FlangedJoint) -> Row:
+    bolts = joint.bolts
+    length: Value = NOT_IN_TABLES
+    if bolts is not None and bolts.length is not None:
+        length = bolts.length
+    units = hookup.units
+    text = units[0].tag if len(units) == 1 else f"{hookup.name}, {len(units)} units"
+    if hookup.airflow and len(units) > 1:
+        text += f", airflow {hookup.airflow}"
+    cells: dict[str, Value] = {
+        "joint": number,
+        "units": text,
+        "line": joint.line,
+        "between": " - ".join(c.label for c in joint.between),
+        "size": joint.size.label,
+        "class": joint.rating,
+        "faces": joint.faces,
+        "gaskets": joint.gaskets,
+        "gasket": joint.gasket or "none: the seat seals on the flange",
+        "bolts": bolts.number if bolts is not None else NOT_IN_TABLES,
+        "bolt": f"{bolts.style}, {bolts.dims.thread}" if bolts is not None else NOT_IN_TABLES,
+        "length": length,
+        "nuts": bolts.nuts * bolts.number if bolts is not None else NOT_IN_TABLES,
+        "kit": "yes" if joint.kit else "",
+    }
+    return Row(cells, joint.origin, joint.why)
+
+
+def bolting_lines(job: Job) -> dict[tuple[str, ...], Line]:
+    """Gaskets, bolts, nuts and kits of all units by (group, size, description, standard, unit)."""
+    tally = Tally()
+    for hookup in job.hookups:
+        for joint in flanged_joints(hookup, job.lengths):
+            _count(tally, hookup, joint)
+    return tally.lines
+
+
+def _count(tally: Tally, hookup: Hookup, joint: FlangedJoint) -> None:
+    size = joint.size.label
+    if joint.gaskets:
+        drilling = joint.rating.split(" to ")[-1]
+        key = ("gaskets", size, f"gasket class {'150' if drilling == '125' else drilling}, {joint.gasket}", "ASME B16.21", "pieces")
+        tally.add(key, hookup, joint.gaskets, "", joint.origin, "one for each flanged joint that does not seal itself")
+    if joint.kit:
+        key = ("gaskets", size, f"insulating flange kit, class {joint.rating}: sleeves and washers", "", "sets")
+        tally.add(key, hookup, 1, "", joint.origin, "copper meets steel here")
+    bolts = joint.bolts
+    if bolts is None:
+        key = ("bolting", size, f"bolts of class {joint.rating} joints, {NOT_IN_TABLES}", "", "sets")
+        tally.add(key, hookup, 1, "", joint.origin, joint.why)
+        return
+    length = f"{mixed(bolts.length)} in" if bolts.length is not None else f"length {NOT_IN_TABLES}"
+    name = {"studs": "stud", "machine bolts": "machine bolt", "cap screws": "cap screw"}[bolts.style]
+    diameter = mixed(bolts.diameter)
+    key = ("bolting", diameter, f"{name}, {bolts.dims.thread} x {length}", "ASME B18.2.1", "pieces")
+    tally.add(key, hookup, bolts.number, "", joint.origin, joint.why)
+    if bolts.nuts:
+        key = ("bolting", diameter, f"heavy hex nut, {bolts.dims.thread}", "ASME B18.2.2", "pieces")
+        tally.add(key, hookup, bolts.nuts * bolts.number, "", joint.origin, f"{bolts.nuts} on each bolt")
+
+
+def bolting(job: Job) -> Table:
+    """Gaskets, bolts and nuts for all units, with the spares that the file asks for kept apart."""
+    rows: list[Row] = []
+    lines = bolting_lines(job)
+    for key in sorted(lines, key=lambda k: (k[0] != "gaskets", k[2].split(",")[0], k[1], k[2])):
+        line = lines[key]
+        share = job.settings.spares.get("gaskets" if key[0] == "gaskets" else "bolts", 0.0)
+        extra = spare(line.total, share)
+        rows.append(
+            Row(
+                {"item": len(rows) + 1, "size": key[1], "description": key[2], "standard": key[3],
+                 "total": trimmed(line.total), "extra": extra if share else None, "buy": trimmed(line.total) + extra},
+                line.origin, "; ".join(line.reasons),
+            )  # fmt: skip
+        )
+    return Table("bolting", "Gaskets, bolts and nuts to buy", _BUY_COLUMNS, tuple(rows))

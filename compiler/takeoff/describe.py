@@ -1,0 +1,71 @@
+"""How a component reads in a list: size, description, standard."""
+
+from __future__ import annotations
+
+from ..catalogue.pieces import standard_of
+from ..model.hookup import Component
+
+#: The order in which groups stand in the bill.
+GROUPS = ("pipe", "fittings", "flanges", "gaskets", "bolting", "valves", "specialties", "instruments", "equipment", "ends")
+
+_ENDS = {
+    "female thread": "threaded", "male thread": "male thread", "cup": "solder", "tube": "solder", "groove": "grooved",
+    "bevel": "butt weld", "pipe": "", "flange": "flanged", "lug": "lug", "wafer": "wafer", "hose thread": "hose thread",
+}  # fmt: skip
+_NAMES = {
+    ("elbow", "bevel"): "90 elbow, long radius", ("elbow", ""): "90 elbow",
+    ("45 elbow", "bevel"): "45 elbow, long radius", ("45 elbow", ""): "45 elbow",
+}  # fmt: skip
+_FORGED = ("elbow", "45 elbow", "tee", "reducing tee", "reducer", "coupling", "reducing coupling")
+
+
+def size_text(component: Component) -> str:
+    """`4`, or `4 x 2-1/2` where a second size matters."""
+    second = component.branch_size
+    if second is None or second is component.size or component.kind.ports not in ("tee", "inline"):
+        return component.size.label
+    return f"{component.size} x {second}"
+
+
+def description(component: Component) -> str:
+    """Name, ends, material and remarks, as one line."""
+    kind = component.kind
+    form = next(iter(component.ends.values())).form if component.ends else ""
+    name = _NAMES.get((kind.name, form)) or _NAMES.get((kind.name, "")) or kind.name
+    words = [name]
+    if kind.group in ("valves", "specialties", "instruments", "equipment", "ends") and component.ends:
+        end = next(iter(component.ends.values()))
+        ends = _ENDS.get(end.form, end.form)
+        face = {"RF": " raised face", "FF": " flat face"}.get(end.facing, "") if end.form == "flange" else ""
+        words.append(ends + face)
+    elif kind.group == "flanges":
+        end = next(e for e in component.ends.values() if e.form == "flange")
+        words.append(f"class {end.rating} {'flat' if end.facing == 'FF' else 'raised'} face")
+    words.append(component.made_of)
+    if component.hand:
+        words.append(f"{component.hand} hand")
+    words.extend(component.remarks)
+    if component.closed:
+        words.append("normally closed")
+    return ", ".join(dict.fromkeys(w for w in words if w))
+
+
+def standard(component: Component) -> str:
+    """The dimensional standard, empty where none is known here."""
+    if component.kind.name in _FORGED and component.ends:
+        form = next(iter(component.ends.values())).form
+        return "ASME B16.9" if form == "bevel" else standard_of(component.made_of, False)
+    if component.kind.name == "union":
+        return standard_of(component.made_of, True)
+    if component.pipe is not None:
+        return PIPE_STANDARDS.get(component.made_of.split(" schedule ")[0].split(" type ")[0], "")
+    return component.kind.standard
+
+
+#: The standard that pipe of a material is bought to. Carbon steel: ASTM A53, dimensions ASME B36.10M; stainless: ASTM
+#: A312; copper: ASTM B88. From memory.
+PIPE_STANDARDS = {
+    "carbon steel": "ASTM A53, ASME B36.10M",
+    "stainless steel": "ASTM A312, ASME B36.19M",
+    "copper": "ASTM B88",
+}

@@ -1,0 +1,159 @@
+"""Flanged joints: what is clamped, the gasket, and the bolts that fit."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from ..catalogue.bolting import BoltSet, bolt_set, lug_screws
+from ..catalogue.dimensions import valve_length
+from ..catalogue.flanges import FlangeDims, flange
+from ..model.declared import Spec
+from ..model.ends import End
+from ..model.hookup import Component, Hookup, Joint
+from ..model.size import Size
+from ..model.span import Origin
+
+_BODIES = ("lug", "wafer")
+
+
+@dataclass(frozen=True, slots=True)
+class FlangedJoint:
+    """One joint to bolt up: between what, its gaskets and its bolts. `bolts` is None where a table is missing."""
+
+    between: tuple[Component, ...]
+    size: Size
+    rating: str
+    faces: str  # `raised face`, `flat face`
+    gaskets: int
+    gasket: str  # shape, thickness and material; empty if the seat is the seal
+    gasket_in: Fraction
+    bolts: BoltSet | None
+    kit: bool
+    line: str
+    origin: Origin
+    why: str
+
+
+def flanged_joints(hookup: Hookup, lengths: dict[tuple[str, str, Size], Fraction]) -> list[FlangedJoint]:
+    """Every bolted joint of a hookup: a lug body has one on each side, a wafer body one in all.
+
+    `lengths` are face-to-face lengths that the files declare; the catalogue's stand behind them.
+    """
+    made: list[FlangedJoint] = []
+    sides: dict[str, list[tuple[Component, End, Joint]]] = {}
+    for u, v, joint in hookup.joints():
+        if joint.kind != "bolted":
+            continue
+        a, b = hookup.component(u), hookup.component(v)
+        body = next((c for c, end in ((a, joint.end_a), (b, joint.end_b)) if end.form in _BODIES), None)
+        if body is None:
+            made.append(_pair(hookup, a, b, joint))
+        else:
+            neighbour, end = (b, joint.end_b) if body is a else (a, joint.end_a)
+            sides.setdefault(body.id, []).append((neighbour, end, joint))
+    for id, found in sides.items():
+        body = hookup.component(id)
+        if body.ends["in"].form == "lug":
+            made.extend(_lug(hookup, body, *side, lengths) for side in found)
+        else:
+            made.append(_wafer(hookup, body, found, lengths))
+    return made
+
+
+def body_length(body: Component, lengths: dict[tuple[str, str, Size], Fraction]) -> Fraction | None:
+    """Face to face of a valve body, from the files or the catalogue; None if neither knows it."""
+    end = body.ends["in"]
+    own = lengths.get((body.kind.name, end.form, body.size)) or lengths.get((body.kind.name, "", body.size))
+    return own or (valve_length(body.kind.length, end.form, end.rating, body.size) if body.kind.length else None)
+
+
+def dims_of(end: End) -> FlangeDims | None:
+    """The dimensions of a flanged end."""
+    return flange(end.size, end.rating, end.facing, end.metal)
+
+
+def _gasket(spec: Spec, ends: tuple[End, ...]) -> str:
+    """A flat face anywhere takes a full-face gasket, whatever the spec says (practice section 23.2)."""
+    shape = "full face" if any(end.facing == "FF" for end in ends) else spec.gasket_shape
+    return f"{shape}, {_inches(spec.gasket_in)} in, {spec.gasket}"
+
+
+def _inches(value: Fraction) -> str:
+    return f"{value.numerator}/{value.denominator}" if value.denominator > 1 else str(value.numerator)
+
+
+def _faces(*ends: End) -> str:
+    words = {"RF": "raised face", "FF": "flat face", "": "as made"}
+    return " to ".join(dict.fromkeys(words.get(end.facing, end.facing) for end in ends))
+
+
+def _pair(hookup: Hookup, a: Component, b: Component, joint: Joint) -> FlangedJoint:
+    spec = hookup.lines[joint.line].spec
+    one, other = dims_of(joint.end_a), dims_of(joint.end_b)
+    bolts = None
+    if one is not None and other is not None:
+        bolts = bolt_set(one, other, spec.bolts, [spec.gasket_in])
+    rating = " to ".join(dict.fromkeys((joint.end_a.rating, joint.end_b.rating)))
+    return FlangedJoint((a, b), joint.end_a.size, rating, _faces(joint.end_a, joint.end_b), 1,
+                        _gasket(spec, (joint.end_a, joint.end_b)), spec.gasket_in, bolts, joint.kit, joint.line,
+                        (*a.origin[:1], *b.origin[:1], *joint.origin), _sum(bolts))  # fmt: skip
+
+
+def _seals_itself(body: Component) -> bool:
+    seat = (body.ask.seat if body.ask is not None else "") or body.kind.seat
+    return seat == "resilient"
+
+
+def _lug(
+    hookup: Hookup, body: Component, neighbour: Component, end: End, joint: Joint,
+    lengths: dict[tuple[str, str, Size], Fraction],
+) -> FlangedJoint:  # fmt: skip
+    spec = hookup.lines[joint.line].spec
+    gaskets = 0 if _seals_itself(body) else 1
+    dims, length = dims_of(end), body_length(body, lengths)
+    bolts = None
+    why = "the length of the body is not in the tables"
+    if dims is not None and length is not None:
+        bolts = lug_screws(dims, spec.gasket_in * gaskets, length)
+        why = _sum(bolts)
+    return FlangedJoint((body, neighbour), end.size, end.rating, _faces(end), gaskets,
+                        _gasket(spec, (end,)) if gaskets else "", spec.gasket_in, bolts, joint.kit, joint.line,
+                        (*body.origin[:1], *neighbour.origin[:1], *joint.origin), why)  # fmt: skip
+
+
+def _wafer(
+    hookup: Hookup, body: Component, sides: list[tuple[Component, End, Joint]],
+    lengths: dict[tuple[str, str, Size], Fraction],
+) -> FlangedJoint:  # fmt: skip
+    joint = sides[0][2]
+    spec = hookup.lines[joint.line].spec
+    gaskets = 0 if _seals_itself(body) else len(sides)
+    ends = tuple(end for _, end, _ in sides)
+    dims, length = [dims_of(end) for end in ends], body_length(body, lengths)
+    bolts = None
+    why = "the length of the body is not in the tables"
+    if len(dims) == 2 and dims[0] is not None and dims[1] is not None and length is not None:
+        bolts = bolt_set(dims[0], dims[1], spec.bolts, [spec.gasket_in] * gaskets, length)
+        why = _sum(bolts)
+    elif len(dims) < 2:
+        why = "one side of the body is not made up"
+    return FlangedJoint((body, *(c for c, _, _ in sides)), ends[0].size, ends[0].rating, _faces(*ends), gaskets,
+                        _gasket(spec, ends) if gaskets else "", spec.gasket_in, bolts, any(j.kit for _, _, j in sides),
+                        joint.line, (*body.origin[:1], *joint.origin), why)  # fmt: skip
+
+
+def _sum(bolts: BoltSet | None) -> str:
+    """The sum behind a bolt length, as `why` prints it."""
+    if bolts is None:
+        return "a dimension of this joint is not in the tables"
+    terms = " + ".join(f"{float(inches):.3f} {what}" for what, inches in bolts.terms)
+    if bolts.length is None:
+        return f"{bolts.why_not}: {terms}"
+    return f"{bolts.source}: {terms} = {float(bolts.needed):.3f} in, bought as {mixed(bolts.length)} in"
+
+
+def mixed(value: Fraction) -> str:
+    """An exact fraction of an inch as the trade writes it: `3-1/2`, `5/8`."""
+    whole, rest = divmod(value, 1)
+    return f"{whole}-{_inches(rest)}" if whole and rest else _inches(value)

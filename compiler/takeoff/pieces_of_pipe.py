@@ -1,0 +1,64 @@
+"""Pieces of pipe: which components are one piece, and how long it is."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from fractions import Fraction
+
+from ..model.hookup import Component, Hookup
+
+_CUT = ("pipe", "tube")
+
+
+@dataclass(slots=True)
+class PipePiece:
+    """One piece: runs and outlets that no joint parts. Lengths are centre to centre, in inches."""
+
+    components: list[Component] = field(default_factory=list)
+    measured: Fraction = Fraction(0)
+    allowed: Fraction = Fraction(0)  # `about` lengths
+    unmeasured: bool = False
+
+
+def pipe_pieces(hookup: Hookup) -> Iterator[PipePiece]:
+    """Every piece of pipe of a hookup, in the order of its first component.
+
+    A piece with no run of its own in the file (an outlet between two flanges) has a length that is not measured.
+    """
+    beside: dict[str, list[str]] = {}
+    for u, v, joint in hookup.joints():
+        if joint.kind == "same piece":
+            beside.setdefault(u, []).append(v)
+            beside.setdefault(v, []).append(u)
+    seen: set[str] = set()
+    for component in hookup.components():
+        if component.id in seen or not is_cut_pipe(component):
+            continue
+        piece = PipePiece()
+        stack = [component.id]
+        seen.add(component.id)
+        while stack:
+            one = hookup.component(stack.pop())
+            piece.components.append(one)
+            for other in beside.get(one.id, ()):
+                if other not in seen:
+                    seen.add(other)
+                    stack.append(other)
+        runs = [c.pipe for c in piece.components if c.pipe is not None]
+        for run in runs:
+            if not isinstance(run.length, Fraction):
+                piece.unmeasured = True
+            elif run.about:
+                piece.allowed += run.length
+            else:
+                piece.measured += run.length
+        piece.unmeasured |= not runs
+        yield piece
+
+
+def is_cut_pipe(component: Component) -> bool:
+    """Whether a component is pipe cut from a length: a run, a piece between fittings, or the pipe under an outlet."""
+    if component.pipe is not None:
+        return True
+    return component.kind.ports == "tee" and component.ends.get("in") is not None and component.ends["in"].form in _CUT
