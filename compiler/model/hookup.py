@@ -220,6 +220,7 @@ class Hookup:
     services: dict[str, Service]
     span: Span
     links: list[Link] = field(default_factory=list)
+    moves: list[tuple[str, Move]] = field(default_factory=list)  # every move with a direction, by line, as built
     lines: dict[str, LineInfo] = field(default_factory=dict)
     coils: dict[str, CoilFacts] = field(default_factory=dict)
     lineups: tuple[Lineup, ...] = ()

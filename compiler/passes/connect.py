@@ -88,9 +88,20 @@ class _Connector:
     def _component(self, step: ItemStep, line: LineInfo, size: Size, number: str) -> Component:
         return self._add(
             Component(
-                id=step.tag or f"{line.id} #{number}", kind=step.kind, size=step.size or size, line=line.id,
-                service=line.service, origin=step.origin, tag=step.tag, why=step.why, closed=step.closed,
-                role=step.role, remarks=step.remarks, hand=step.hand, branch_size=step.branch_size, ask=step.ask,
+                id=step.tag or f"{line.id} #{number}",
+                kind=step.kind,
+                size=step.size or size,
+                line=line.id,
+                service=line.service,
+                origin=step.origin,
+                tag=step.tag,
+                why=step.why,
+                closed=step.closed,
+                role=step.role,
+                remarks=step.remarks,
+                hand=step.hand,
+                branch_size=step.branch_size,
+                ask=step.ask,
             )  # fmt: skip
         )
 
@@ -162,6 +173,8 @@ class _Connector:
         for number, step in enumerate(steps, 1):
             if isinstance(step, Move):
                 moves.append(step)
+                if step.legs:
+                    self.hookup.moves.append((info.id, step))
                 continue
             before = size
             if step.kind.name == "reducer" and step.size is not None:
@@ -205,7 +218,12 @@ class _Connector:
 
     def _tie_ends(self, line: LinePlan, info: LineInfo, first: Link, last: Link, inner: list[Link]) -> None:
         """Join a line's two open links to the points it runs between; its links are kept in flow order."""
-        if line.start and line.end and not line.start.is_main and (line.start.tag, line.start.port) == (line.end.tag, line.end.port):
+        if (
+            line.start
+            and line.end
+            and not line.start.is_main
+            and (line.start.tag, line.start.port) == (line.end.tag, line.end.port)
+        ):
             self.findings.add("line-joins-itself", f"this line starts and ends at `{line.start.tag}`", line.span)
             return
         start = self._point(line.start, line, info, "return")

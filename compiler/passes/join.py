@@ -96,7 +96,9 @@ class _Joiner:
         own = (link.span,) if link.span is not None else ()
         return (*own, *(row.origin if row is not None else spec.origin))
 
-    def _put(self, link: Link, kind: Kind, number: str, near: End, far: End, made_of: str, pipe: Pipe | None) -> Component:
+    def _put(
+        self, link: Link, kind: Kind, number: str, near: End, far: End, made_of: str, pipe: Pipe | None
+    ) -> Component:
         line = self.hookup.lines[link.line]
         made = Component(
             id=f"{link.a} {link.port_a} > {number}", kind=kind, size=max(near.size, far.size), line=link.line,
@@ -115,7 +117,9 @@ class _Joiner:
         """Lay the pieces of a way from one port to another, in flow order."""
         origin = self._origin(link)
         for number, (piece, how) in enumerate(zip(way.pieces, way.mates, strict=False), 1):
-            made = self._put(link, piece.kind, f"{mark}{number}", piece.near, piece.far, piece.made_of, _stub(piece, link))
+            made = self._put(
+                link, piece.kind, f"{mark}{number}", piece.near, piece.far, piece.made_of, _stub(piece, link)
+            )
             self._edge(at, port, made.id, "in", how, link, origin)
             at, port = made.id, "out"
         self._edge(at, port, to, to_port, way.mates[-1], link, origin)
@@ -150,7 +154,9 @@ def _stub(piece: Piece, link: Link) -> Pipe | None:
 def run_of(moves: Sequence[Move], heading: str) -> Pipe:
     """The pipe of a straight link: the lengths of its moves added up, if every move with a direction has one."""
     length: Fraction | Unknown = NOT_MEASURED
-    given = [(m.length if m.length is not None else (m.legs[0].length if m.legs else None)) for m in moves if not m.through]
+    given = [
+        (m.length if m.length is not None else (m.legs[0].length if m.legs else None)) for m in moves if not m.through
+    ]
     if given and all(g is not None for g in given):
         length = sum((g for g in given if g is not None), Fraction(0))
     return Pipe(

@@ -19,6 +19,7 @@ def mirror(hookup: Hookup, run: Run) -> Hookup:
         return hookup
     for link in hookup.links:
         link.moves = tuple(mirrored_move(move) for move in link.moves)
+    hookup.moves = [(line, mirrored_move(move)) for line, move in hookup.moves]
     for component in hookup.components():
         component.hand = MIRRORED.get(component.hand, component.hand)
     return hookup

@@ -83,7 +83,9 @@ def read_details(phrases: Sequence[Phrase], details: Details, findings: Findings
             if not taken:
                 rest = [a for a in atoms if a.kind == "word"] or atoms
                 findings.items.append(
-                    unknown_words("unknown-detail", rest, KNOWN, f"`{words_of(rest)}` says nothing known of a component")
+                    unknown_words(
+                        "unknown-detail", rest, KNOWN, f"`{words_of(rest)}` says nothing known of a component"
+                    )
                 )
                 break
             del atoms[:taken]

@@ -20,7 +20,12 @@ AIRFLOWS = ("left to right", "right to left")
 
 
 def read_plan(
-    name: str, details: Sequence[tree.Phrase], parts: Sequence[object], span: Span, declared: Declared, findings: Findings
+    name: str,
+    details: Sequence[tree.Phrase],
+    parts: Sequence[object],
+    span: Span,
+    declared: Declared,
+    findings: Findings,
 ) -> Plan:
     """The plan of a body.
 
@@ -59,9 +64,7 @@ def read_airflow(details: Sequence[tree.Phrase], lead: str, findings: Findings) 
             if said in AIRFLOWS:
                 return said
             rest = phrase.atoms[lead.count(" ") + 1 :]
-            findings.items.append(
-                unknown_words("unknown-airflow", rest, AIRFLOWS, f"airflow `{said}` is no direction")
-            )
+            findings.items.append(unknown_words("unknown-airflow", rest, AIRFLOWS, f"airflow `{said}` is no direction"))
     return ""
 
 
@@ -116,7 +119,9 @@ def _lineup(node: tree.Lineup, declared: Declared, findings: Findings) -> Lineup
             service = atoms[-1]
             if service.text not in declared.services:
                 findings.items.append(
-                    unknown_words("unknown-service", [service], declared.services, f"there is no service `{service.text}`")
+                    unknown_words(
+                        "unknown-service", [service], declared.services, f"there is no service `{service.text}`"
+                    )
                 )
             expect.append((tags[0].text, service.text, span_of(atoms)))
         else:

@@ -125,11 +125,18 @@ class StepReader:
         if kind.ports == "end" and not last:
             outlet = size or kind.choices[0].low
             tee = self.declared.kinds["tee"]
-            return [ItemStep(tee, origin, branch=(_sized(step, outlet),), branch_size=outlet, why=f"outlet for the {kind.name}")]
+            return [
+                ItemStep(
+                    tee, origin, branch=(_sized(step, outlet),), branch_size=outlet, why=f"outlet for the {kind.name}"
+                )
+            ]
         if side and kind.ports not in SIDE_PORTS and not kind.can("strains"):
             tee = self.declared.kinds["tee"]
             bare = _sized(step, size, branch=())
-            return [bare, ItemStep(tee, origin, branch=side, branch_size=_first_size(side), why=f"branch at the {kind.name}")]
+            return [
+                bare,
+                ItemStep(tee, origin, branch=side, branch_size=_first_size(side), why=f"branch at the {kind.name}"),
+            ]
         return [step]
 
     def move(self, node: tree.Move | tree.Through) -> Move | None:

@@ -118,5 +118,3 @@ def pipe_ends(row: SpecRow, at: Size) -> list[tuple[End, int]]:
 def needs_opening(end: End) -> bool:
     """Whether a coil connection of this form needs a joint put in to be undone; a flanged one brings its own."""
     return end.form not in ("flange", "lug", "wafer", "groove")
-
-

@@ -145,5 +145,3 @@ def _not_made(component: Component, ask: Ask, findings: Findings) -> None:
     findings.add(
         "not-made-so", f"no {kind.name}{said} in size {size} is in the catalogue", component.origin[0], help=help,
     )  # fmt: skip
-
-

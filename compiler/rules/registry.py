@@ -34,7 +34,6 @@ class Rule:
     check: Check
 
 
-
 _RULES: dict[str, Rule] = {}
 
 

@@ -73,7 +73,9 @@ class Section:
         """How findings call it: the coils in it, or the valves around it."""
         coils = [f"coil `{c.label}`" for c in self.coils]
         valves = [f"`{v.label}`" for v, _ in self.valves if not v.role]
-        return " and ".join(coils) if coils else "the piece between " + " and ".join(dict.fromkeys(valves) or ["its ends"])
+        return (
+            " and ".join(coils) if coils else "the piece between " + " and ".join(dict.fromkeys(valves) or ["its ends"])
+        )
 
 
 class Sections:

@@ -4,6 +4,7 @@
 LISTS: dict[str, str] = {
     "bill": "bill of materials: every valve, fitting, flange, gasket, bolt and foot of pipe",
     "joints": "flange list, joint by joint: gasket and bolts of each",
+    "hands": "airflow hand: the hand of each coil and handed item, and every move as drawn and as built",
     "bolting": "gaskets, bolts and nuts rolled up for buying",
 }
 

@@ -135,4 +135,3 @@ def _notes(job: Job, tally: Tally) -> tuple[str, ...]:
     if not job.settings.spares and not job.settings.pipe_waste:
         notes.append("No spares or waste are asked for.")
     return tuple(notes)
-

@@ -89,7 +89,13 @@ def _count(tally: Tally, hookup: Hookup, joint: FlangedJoint) -> None:
     size = joint.size.label
     if joint.gaskets:
         drilling = joint.rating.split(" to ")[-1]
-        key = ("gaskets", size, f"gasket class {'150' if drilling == '125' else drilling}, {joint.gasket}", "ASME B16.21", "pieces")
+        key = (
+            "gaskets",
+            size,
+            f"gasket class {'150' if drilling == '125' else drilling}, {joint.gasket}",
+            "ASME B16.21",
+            "pieces",
+        )
         tally.add(key, hookup, joint.gaskets, "", joint.origin, "one for each flanged joint that does not seal itself")
     if joint.kit:
         key = ("gaskets", size, f"insulating flange kit, class {joint.rating}: sleeves and washers", "", "sets")
@@ -119,9 +125,17 @@ def bolting(job: Job) -> Table:
         extra = spare(line.total, share)
         rows.append(
             Row(
-                {"item": len(rows) + 1, "size": key[1], "description": key[2], "standard": key[3],
-                 "total": trimmed(line.total), "extra": extra if share else None, "buy": trimmed(line.total) + extra},
-                line.origin, "; ".join(line.reasons),
+                {
+                    "item": len(rows) + 1,
+                    "size": key[1],
+                    "description": key[2],
+                    "standard": key[3],
+                    "total": trimmed(line.total),
+                    "extra": extra if share else None,
+                    "buy": trimmed(line.total) + extra,
+                },
+                line.origin,
+                "; ".join(line.reasons),
             )  # fmt: skip
         )
     return Table("bolting", "Gaskets, bolts and nuts to buy", _BUY_COLUMNS, tuple(rows))

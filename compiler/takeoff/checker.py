@@ -33,7 +33,10 @@ def checker(job: Job) -> Table:
             for coil, cells in answers.items():
                 filled = {key: with_number(text, unit.number) for key, text in cells.items()}
                 rows.append(
-                    Row({"unit": unit.tag, "coil": with_number(coil, unit.number), **filled}, (hookup.coils[coil].span, unit.span))
+                    Row(
+                        {"unit": unit.tag, "coil": with_number(coil, unit.number), **filled},
+                        (hookup.coils[coil].span, unit.span),
+                    )
                 )
     notes = (
         "Shutoffs are taken as shut. Low and high points follow from the moves in the file.",

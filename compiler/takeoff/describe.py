@@ -6,7 +6,18 @@ from ..catalogue.pieces import standard_of
 from ..model.hookup import Component
 
 #: The order in which groups stand in the bill.
-GROUPS = ("pipe", "fittings", "flanges", "gaskets", "bolting", "valves", "specialties", "instruments", "equipment", "ends")
+GROUPS = (
+    "pipe",
+    "fittings",
+    "flanges",
+    "gaskets",
+    "bolting",
+    "valves",
+    "specialties",
+    "instruments",
+    "equipment",
+    "ends",
+)
 
 _ENDS = {
     "female thread": "threaded", "male thread": "male thread", "cup": "solder", "tube": "solder", "groove": "grooved",

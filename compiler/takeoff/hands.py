@@ -1,0 +1,61 @@
+"""Airflow hand: what is of one hand, as drawn and as built."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from ..model.hookup import MIRRORED, Hookup, Move
+from ..model.span import Origin
+from ..model.table import Column, Row, Table
+from ..passes.mirror import coil_hand, mirrored_move
+from .job import Job
+
+_COLUMNS = (
+    Column("units", "Units"),
+    Column("what", "What"),
+    Column("where", "Where"),
+    Column("drawn", "As drawn"),
+    Column("built", "As built"),
+)
+
+
+def hands(job: Job) -> Table:
+    """For every distinct hookup: the hand of its coils, its handed items, and each move with its two directions."""
+    rows = tuple(row for hookup in job.hookups for row in _rows(hookup))
+    notes = (
+        "Directions are as seen facing the coil's connections. Up, down, toward and away are the same in both hands.",
+        "Hand of a coil: standing with the air on your back, the side on which the connections are.",
+    )
+    return Table("hands", "Airflow hand: as drawn and as built", _COLUMNS, rows, notes)
+
+
+def _rows(hookup: Hookup) -> Iterator[Row]:
+    units = ", ".join(u.tag for u in hookup.units[:3]) + (
+        f" and {len(hookup.units) - 3} more" if len(hookup.units) > 3 else ""
+    )
+
+    def row(what: str, where: str, drawn: str, built: str, origin: Origin, why: str) -> Row:
+        return Row({"units": units, "what": what, "where": where, "drawn": drawn, "built": built}, origin, why)
+
+    why = "the units run the other way than the typical is drawn" if hookup.mirrored else "the units run as drawn"
+    for facts in hookup.coils.values():
+        drawn, built = (coil_hand(a) or "cannot tell: airflow not said" for a in (hookup.drawn, hookup.airflow))
+        yield row("coil", facts.tag, f"{drawn} hand" if hookup.drawn else drawn,
+                  f"{built} hand" if hookup.airflow else built, (facts.span,), why)  # fmt: skip
+    for component in hookup.components():
+        if component.kind.ports == "coil" or not (component.hand or component.kind.handed):
+            continue
+        built = f"{component.hand} hand" if component.hand else ("mirrored" if hookup.mirrored else "as drawn")
+        drawn = f"{_other(component.hand, hookup)} hand" if component.hand else "as drawn"
+        yield row(component.kind.name, component.label, drawn, built, component.origin[:1], why)
+    for line, move in hookup.moves:
+        before = mirrored_move(move) if hookup.mirrored else move
+        yield row("move", f"{line}, line {move.span.line}", _directions(before), _directions(move), (move.span,), why)
+
+
+def _other(hand: str, hookup: Hookup) -> str:
+    return MIRRORED.get(hand, hand) if hookup.mirrored else hand
+
+
+def _directions(move: Move) -> str:
+    return " and ".join(leg.direction for leg in move.legs)

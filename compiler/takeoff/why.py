@@ -1,0 +1,127 @@
+"""Where things come from: a row of a list, a line of the file, a tag, or a rule."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Protocol
+
+from ..model.explanation import Explanation
+from ..model.finding import Finding
+from ..model.hookup import Component, Hookup, with_number
+from ..model.span import Span
+from ..model.table import Table
+from ..rules.registry import Rule, all_rules
+from . import LISTS
+from .describe import description, size_text
+from .flanged import flanged_joints
+from .job import Job
+
+
+class Compiled(Protocol):
+    """What is needed of a compilation."""
+
+    @property
+    def hookups(self) -> Sequence[Hookup]:
+        """Its hookups."""
+
+    @property
+    def job(self) -> Job:
+        """What its lists are made from."""
+
+    @property
+    def findings(self) -> tuple[Finding, ...]:
+        """Its findings."""
+
+    def tables(self, names: Sequence[str] | None = None) -> tuple[Table, ...]:
+        """Its lists."""
+
+
+def explain(subject: str, compiled: Compiled) -> Explanation | None:
+    """The explanation of a subject, or None if there is nothing by that name.
+
+    `bill:12` is row 12 of a list; `41` or `FILE:41` a line; anything else a tag (of one unit, or with its `*`) or the
+    name of a rule.
+    """
+    rules = all_rules()
+    if subject in rules:
+        return of_rule(rules[subject])
+    head, _, tail = subject.rpartition(":")
+    if tail.isdigit() and head in LISTS:
+        return _row(compiled, head, int(tail))
+    if tail.isdigit():
+        return _line(compiled, head, int(tail))
+    return _tag(compiled, subject)
+
+
+def of_rule(rule: Rule) -> Explanation:
+    """What a rule asks, why, how to mend it, and who says so."""
+    return Explanation(
+        f"{rule.name} ({rule.severity})",
+        (
+            f"Asks: {rule.asks}.",
+            f"Why: {rule.why}",
+            f"Mend: {rule.mend}.",
+            f"Sources: {'; '.join(rule.sources)}. Agreement: {rule.agreement}.",
+        ),
+    )
+
+
+def _row(compiled: Compiled, name: str, number: int) -> Explanation | None:
+    (table,) = compiled.tables([name])
+    if not 1 <= number <= len(table.rows):
+        return None
+    row = table.rows[number - 1]
+    said = ", ".join(
+        str(value) for key, value in row.cells.items() if key not in ("tags", "item") and value not in ("", None)
+    )
+    reasons = tuple(row.why.split("; ")) if row.why else ("the file names it",)
+    return Explanation(f"{table.title}, row {number}: {said}", reasons, row.origin)
+
+
+def _line(compiled: Compiled, file: str, number: int) -> Explanation | None:
+    def here(span: Span) -> bool:
+        return span.line <= number <= span.end_line and (
+            not file or span.file == file or span.file.endswith("/" + file)
+        )
+
+    made = [(hookup, c) for hookup in compiled.hookups for c in hookup.components() if any(here(s) for s in c.origin)]
+    found = [f for f in compiled.findings if here(f.span)]
+    if not made and not found:
+        return None
+    paragraphs = [f"{f.severity}: {f.message} [{f.rule}]" for f in found]
+    seen: dict[str, None] = {}
+    for hookup, component in made:
+        units = f"{hookup.name}, {len(hookup.units)} unit{'s' if len(hookup.units) > 1 else ''}"
+        seen.setdefault(f"{_said(component)}: {component.why or 'the file names it'} ({units})")
+    spans = dict.fromkeys(s for _, c in made for s in c.origin if not here(s))
+    return Explanation(f"line {number}", (*paragraphs, *seen), tuple(spans))
+
+
+def _tag(compiled: Compiled, tag: str) -> Explanation | None:
+    for hookup in compiled.hookups:
+        for component in hookup.components():
+            if not component.tag or not _is(component.tag, tag, hookup):
+                continue
+            paragraphs = [component.why or "the file names it", *_neighbours(hookup, component)]
+            for joint in flanged_joints(hookup, compiled.job.lengths):
+                if component in joint.between:
+                    paragraphs.append("bolts: " + joint.why)
+            return Explanation(f"{tag}: {_said(component)}", tuple(dict.fromkeys(paragraphs)), component.origin)
+    return None
+
+
+def _is(pattern: str, tag: str, hookup: Hookup) -> bool:
+    return pattern == tag or any(with_number(pattern, unit.number) == tag for unit in hookup.units)
+
+
+def _said(component: Component) -> str:
+    return f"{size_text(component)} {description(component)}"
+
+
+def _neighbours(hookup: Hookup, component: Component) -> list[str]:
+    said = []
+    for u, v, joint in hookup.joints():
+        if component.id in (u, v):
+            other = hookup.component(v if component.id == u else u)
+            said.append(f"{joint.kind} to {other.label} ({joint.end_a} to {joint.end_b})")
+    return said
