@@ -67,7 +67,7 @@ class Compilation:
         return checker(self.job)
 
     def why(self, subject: str) -> Explanation | None:
-        """What made a row (`bill:12`), a line of the file (`41`, `FILE:41`), a tag, or what a rule asks; None if unknown."""
+        """What made a row (`bill:12`), a line (`41`, `FILE:41`) or a tag, or what a rule asks; None if unknown."""
         from .takeoff.why import explain
 
         return explain(subject, self)
@@ -96,8 +96,12 @@ def _compile(name: str, text: str | None, reader: Reader) -> Compilation:
     if not any(f.severity == "error" for f in findings):
         if not compiled.hookups:
             nothing = Findings()
-            nothing.add("nothing-to-compile", "the file declares no typical and no unit, so there is nothing to count",
-                        _whole(name), help="a first file in ten lines is in the README")  # fmt: skip
+            nothing.add(
+                "nothing-to-compile",
+                "the file declares no typical and no unit, so there is nothing to count",
+                _whole(name),
+                help="a first file in ten lines is in the README",
+            )
             findings.extend(nothing.items)
         for hookup in compiled.hookups:
             findings.extend(check_hookup(hookup))

@@ -85,9 +85,12 @@ def declare(trees: Sequence[tree.Tree], findings: Findings) -> Declared:
         if before is atom.span:
             return True
         findings.add(
-            "declared-twice", f"{what} `{atom.text}` is declared twice", atom.span,
-            notes=(Note("first declared here", before),), help="rename one of them, or take it out",
-        )  # fmt: skip
+            "declared-twice",
+            f"{what} `{atom.text}` is declared twice",
+            atom.span,
+            notes=(Note("first declared here", before),),
+            help="rename one of them, or take it out",
+        )
         return False
 
     nodes = [node for one in trees for node in one.statements]

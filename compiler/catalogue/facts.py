@@ -1,4 +1,4 @@
-"""Reading the fact lines of a block: matching their leading words, and their quantities, with findings where they fail."""
+"""Reading the fact lines of a block: their leading words and quantities, with findings where they fail."""
 
 from __future__ import annotations
 
@@ -44,7 +44,9 @@ def read_facts(block: Iterable[Fact], handlers: Mapping[str, Handler], where: st
         if name:
             handlers[name](fact, atoms[name.count(" ") + 1 :])
             continue
-        findings.items.append(unknown_words("unknown-fact", atoms, handlers, f"`{words_of(atoms)}` says nothing known of {where}"))
+        findings.items.append(
+            unknown_words("unknown-fact", atoms, handlers, f"`{words_of(atoms)}` says nothing known of {where}")
+        )
 
 
 def unknown_words(rule: str, atoms: Sequence[Atom], known: Iterable[str], message: str) -> Finding:

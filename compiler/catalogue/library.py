@@ -47,6 +47,4 @@ def shipped_spec(name: str) -> Spec | None:
 @cache
 def shipped_assemblies() -> dict[str, tree.Assembly]:
     """The ready assemblies by name."""
-    return {
-        node.name.text: node for node in shipped_tree("assemblies").statements if isinstance(node, tree.Assembly)
-    }
+    return {node.name.text: node for node in shipped_tree("assemblies").statements if isinstance(node, tree.Assembly)}

@@ -154,6 +154,3 @@ def _metal(said: str, row: SpecRow) -> str:
 def pipe_text(row: SpecRow) -> str:
     """Pipe as the bill prints it: `carbon steel schedule 40`, `copper type L`."""
     return f"{row.metal} {'type' if row.metal == 'copper' else 'schedule'} {row.wall}"
-
-
-

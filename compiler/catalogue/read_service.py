@@ -28,9 +28,11 @@ def read_service(node: tree.Service, findings: Findings) -> Service:
             if share is None:
                 if "glycol" in name:
                     findings.add(
-                        "share-missing", f"the share of {name} is not said", fact.span.after(),
+                        "share-missing",
+                        f"the share of {name} is not said",
+                        fact.span.after(),
                         help=f"write `{name}, 30 % by volume`",
-                    )  # fmt: skip
+                    )
                 return
             value = quantity(share, "fraction", findings)
             if value is None:
@@ -82,14 +84,20 @@ def read_service(node: tree.Service, findings: Findings) -> Service:
 
     handlers: dict[str, Handler] = {name: fluid(name) for name in FLUIDS}
     handlers |= {
-        "design": design, "spec": spec, "insulate": insulate, "heat traced": traced, "coldest surroundings": coldest,
-    }  # fmt: skip
+        "design": design,
+        "spec": spec,
+        "insulate": insulate,
+        "heat traced": traced,
+        "coldest surroundings": coldest,
+    }
     read_facts(node.block, handlers, "a service", findings)
     if "fluid" not in said:
         findings.add(
-            "fluid-missing", f"service `{node.name.text}` does not say what it carries", node.name.span,
+            "fluid-missing",
+            f"service `{node.name.text}` does not say what it carries",
+            node.name.span,
             help="add a line such as `water` or `propylene glycol, 30 % by volume`",
-        )  # fmt: skip
+        )
     defaults: dict[str, object] = dict.fromkeys(
         ("share", "pressure_psi", "low_f", "high_f", "insulation_in", "coldest_f")
     )

@@ -20,11 +20,22 @@ BRANCHES = ("tee", "reducing tee", "welded outlet")
 
 #: What a spec says until it says otherwise: common practice, no source.
 PLAIN = Spec(
-    name="", rows=(), gasket="compressed fiber", gasket_in=Fraction(1, 8), gasket_shape="ring", bolts="studs",
-    bolt_text="studs with two heavy hex nuts", weld_gap=Fraction(1, 8), branch_same="tee", branch_half="reducing tee",
-    branch_small="welded outlet", dissimilar_small="union", dissimilar_large="flange kit", loose_at_coils=True,
+    name="",
+    rows=(),
+    gasket="compressed fiber",
+    gasket_in=Fraction(1, 8),
+    gasket_shape="ring",
+    bolts="studs",
+    bolt_text="studs with two heavy hex nuts",
+    weld_gap=Fraction(1, 8),
+    branch_same="tee",
+    branch_half="reducing tee",
+    branch_small="welded outlet",
+    dissimilar_small="union",
+    dissimilar_large="flange kit",
+    loose_at_coils=True,
     origin=(),
-)  # fmt: skip
+)
 
 
 def read_spec(node: tree.Spec, known: Mapping[str, Spec], findings: Findings) -> Spec:
@@ -62,9 +73,13 @@ def read_spec(node: tree.Spec, known: Mapping[str, Spec], findings: Findings) ->
             what = words_of(phrase.atoms[case.count(" ") + 1 :]) if case else ""
             if what not in BRANCHES:
                 findings.items.append(
-                    unknown_words("unknown-branch", phrase.atoms, (f"{c} {b}" for c in cases for b in BRANCHES),
-                                  f"`{phrase.text}` is no line of a branch table")
-                )  # fmt: skip
+                    unknown_words(
+                        "unknown-branch",
+                        phrase.atoms,
+                        (f"{c} {b}" for c in cases for b in BRANCHES),
+                        f"`{phrase.text}` is no line of a branch table",
+                    )
+                )
                 continue
             said[cases[case]] = what
 
@@ -74,7 +89,9 @@ def read_spec(node: tree.Spec, known: Mapping[str, Spec], findings: Findings) ->
             way = leading(phrase.atoms, ways)
             if not way:
                 findings.items.append(
-                    unknown_words("unknown-separation", phrase.atoms, ways, f"`{phrase.text}` does not keep metals apart")
+                    unknown_words(
+                        "unknown-separation", phrase.atoms, ways, f"`{phrase.text}` does not keep metals apart"
+                    )
                 )
                 continue
             if number == 0:
@@ -85,14 +102,22 @@ def read_spec(node: tree.Spec, known: Mapping[str, Spec], findings: Findings) ->
     def connections(fact: Fact, rest: tuple[Atom, ...]) -> None:
         text = words_of(rest)
         if text not in ("loose", "made up solid"):
-            findings.add("unknown-fact", f"`{text}` says nothing of coil connections", fact.span,
-                         help="`loose` and `made up solid` are known")  # fmt: skip
+            findings.add(
+                "unknown-fact",
+                f"`{text}` says nothing of coil connections",
+                fact.span,
+                help="`loose` and `made up solid` are known",
+            )
         said["loose_at_coils"] = text != "made up solid"
 
     handlers: dict[str, Handler] = {
-        "gaskets": gaskets, "bolts": bolts, "weld gap": weld_gap, "branches": branches,
-        "dissimilar metals": dissimilar, "coil connections": connections,
-    }  # fmt: skip
+        "gaskets": gaskets,
+        "bolts": bolts,
+        "weld gap": weld_gap,
+        "branches": branches,
+        "dissimilar metals": dissimilar,
+        "coil connections": connections,
+    }
     facts: list[Fact] = []
     for fact in node.block:
         if fact.phrases[0].atoms[0].kind in ("size", "number"):
@@ -103,8 +128,12 @@ def read_spec(node: tree.Spec, known: Mapping[str, Spec], findings: Findings) ->
             facts.append(fact)
     read_facts(facts, handlers, "a spec", findings)
     if not rows and not base.rows:
-        findings.add("spec-empty", f"spec `{node.name.text}` says nothing of any size", node.name.span,
-                     help="add a line such as `1/2 to 2 threaded, carbon steel schedule 80, malleable iron class 150`")  # fmt: skip
+        findings.add(
+            "spec-empty",
+            f"spec `{node.name.text}` says nothing of any size",
+            node.name.span,
+            help="add a line such as `1/2 to 2 threaded, carbon steel schedule 80, malleable iron class 150`",
+        )
     return replace(base, name=node.name.text, rows=(*rows, *base.rows), origin=(node.span,), **said)  # type: ignore[arg-type]
 
 
@@ -112,7 +141,9 @@ def _base(node: tree.Spec, known: Mapping[str, Spec], findings: Findings) -> Spe
     for phrase in node.details:
         name = phrase.atoms[1].text if phrase.atoms[0].text == "like" and len(phrase.atoms) == 2 else ""
         if not name:
-            findings.add("unknown-detail", f"`{phrase.text}` says nothing of a spec", phrase.span, help="write `like OTHER-SPEC`")
+            findings.add(
+                "unknown-detail", f"`{phrase.text}` says nothing of a spec", phrase.span, help="write `like OTHER-SPEC`"
+            )
         elif name in known:
             return known[name]
         else:
@@ -127,10 +158,16 @@ def _row(fact: Fact, findings: Findings) -> SpecRow | None:
     joined = words_of(after)
     if joined not in JOININGS:
         if after:
-            findings.items.append(unknown_words("unknown-joining", after, JOININGS, f"`{joined}` is no way to join pipe"))
+            findings.items.append(
+                unknown_words("unknown-joining", after, JOININGS, f"`{joined}` is no way to join pipe")
+            )
         else:
-            findings.add("joining-missing", "how these sizes are joined is not said", fact.phrases[0].span.after(),
-                         help="known: " + ", ".join(JOININGS))  # fmt: skip
+            findings.add(
+                "joining-missing",
+                "how these sizes are joined is not said",
+                fact.phrases[0].span.after(),
+                help="known: " + ", ".join(JOININGS),
+            )
         return None
     if sizes is None:
         return None
@@ -144,18 +181,35 @@ def _row(fact: Fact, findings: Findings) -> SpecRow | None:
             name, _, wall = text.partition(f" {mark} ")
             metal = name if name in FAMILY else ""
             if not metal:
-                findings.items.append(unknown_words("unknown-metal", phrase.atoms, FAMILY, f"`{name}` is no pipe material"))
+                findings.items.append(
+                    unknown_words("unknown-metal", phrase.atoms, FAMILY, f"`{name}` is no pipe material")
+                )
                 return None
         else:
             fittings = text
             fitting_metal = next((m for m in sorted(FAMILY, key=len, reverse=True) if m in text), "")
     if not metal:
-        findings.add("material-missing", "material and schedule of the pipe are not said", fact.span.after(),
-                     help="add a piece such as `carbon steel schedule 40` or `copper type L`")  # fmt: skip
+        findings.add(
+            "material-missing",
+            "material and schedule of the pipe are not said",
+            fact.span.after(),
+            help="add a piece such as `carbon steel schedule 40` or `copper type L`",
+        )
         return None
     low, high = sizes
-    return SpecRow(low, high, joined, metal, wall.upper(), fittings or metal, fitting_metal or metal, flange, rating,
-                   facing, (fact.span,))  # fmt: skip
+    return SpecRow(
+        low,
+        high,
+        joined,
+        metal,
+        wall.upper(),
+        fittings or metal,
+        fitting_metal or metal,
+        flange,
+        rating,
+        facing,
+        (fact.span,),
+    )
 
 
 def _flanges(phrase: Phrase, findings: Findings) -> tuple[str, str, str]:
@@ -169,8 +223,12 @@ def _flanges(phrase: Phrase, findings: Findings) -> tuple[str, str, str]:
         if rest[0].text == "class" and len(rest) > 1:
             rating = rest[1].text
             if rating not in ("150", "300"):
-                findings.add("no-such-class", f"class {rating} is not in the flange tables", rest[1].span,
-                             help="classes 150 and 300 are")  # fmt: skip
+                findings.add(
+                    "no-such-class",
+                    f"class {rating} is not in the flange tables",
+                    rest[1].span,
+                    help="classes 150 and 300 are",
+                )
             rest = rest[2:]
         elif face:
             facing = FACINGS[face]
@@ -180,9 +238,9 @@ def _flanges(phrase: Phrase, findings: Findings) -> tuple[str, str, str]:
             rest = rest[style.count(" ") + 1 :]
         else:
             findings.items.append(
-                unknown_words("unknown-flange", rest, (*FACINGS, *FLANGES, "class"), f"`{text}` says nothing of flanges")
+                unknown_words(
+                    "unknown-flange", rest, (*FACINGS, *FLANGES, "class"), f"`{text}` says nothing of flanges"
+                )
             )
             break
     return flange, rating, facing
-
-

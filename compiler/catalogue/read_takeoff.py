@@ -31,7 +31,9 @@ def read_takeoff(node: tree.Takeoff, settings: TakeoffSettings, findings: Findin
         for phrase in (tree.Phrase(rest), *fact.phrases[1:]):
             atom = next((a for a in phrase.atoms if a.kind == "quantity"), None)
             if atom is None:
-                findings.add("quantity-missing", "a stock length or a share of waste is missing here", fact.span.after())
+                findings.add(
+                    "quantity-missing", "a stock length or a share of waste is missing here", fact.span.after()
+                )
             elif "waste" in phrase.text:
                 settings.pipe_waste = share((atom,), fact) or 0.0
                 settings.origin["pipe waste"] = (fact.span,)
@@ -46,8 +48,9 @@ def read_takeoff(node: tree.Takeoff, settings: TakeoffSettings, findings: Findin
     def spare(fact: Fact, rest: tuple[Atom, ...]) -> None:
         what = rest[0].text if rest else ""
         if what not in SPARES:
-            findings.add("unknown-fact", f"spares of `{what}` are not counted", fact.span,
-                         help="known: " + ", ".join(SPARES))  # fmt: skip
+            findings.add(
+                "unknown-fact", f"spares of `{what}` are not counted", fact.span, help="known: " + ", ".join(SPARES)
+            )
             return
         value = share(rest[1:], fact)
         if value is not None:

@@ -11,7 +11,7 @@ from .size import Size
 FORMS = (
     "pipe", "bevel", "slip bore", "socket", "male thread", "female thread", "tube", "cup", "groove",
     "flange", "lug", "wafer", "hose thread", "closed",
-)  # fmt: skip
+)
 
 #: Metals that may touch each other wet without separation share a family. Bronze and brass sit between copper and
 #: steel: they count as the separation. Source: practice collected for dissimilar metals (docs/sources.md, rule
@@ -48,5 +48,5 @@ class End(NamedTuple):
 
 
 def must_separate(a: str, b: str) -> bool:
-    """Whether two metals need a dielectric fitting, an insulated flange kit, or bronze between them (ferrous/copper)."""
+    """Whether two metals need a dielectric fitting, an insulated flange kit, or bronze between them ."""
     return {FAMILY.get(a), FAMILY.get(b)} == {"ferrous", "copper"}

@@ -104,6 +104,9 @@ class Ask:
     seat: str = ""
 
 
+NOTHING_ASKED = Ask()
+
+
 @dataclass(frozen=True, slots=True)
 class Pipe:
     """A piece of pipe between two things. `length` is centre to centre, as the file gives it."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from .hookup import Ask, CoilFacts, Lineup, Move
+from .hookup import NOTHING_ASKED, Ask, CoilFacts, Lineup, Move
 from .kind import Kind
 from .size import Size
 from .span import Origin, Span
@@ -18,7 +18,7 @@ class ItemStep:
     origin: Origin
     tag: str = ""
     size: Size | None = None
-    ask: Ask = Ask()
+    ask: Ask = NOTHING_ASKED
     closed: bool = False
     role: str = ""
     remarks: tuple[str, ...] = ()

@@ -6,7 +6,10 @@ from typing import NamedTuple
 
 
 class Span(NamedTuple):
-    """A stretch of text in one file. Lines and columns count from 1, in characters; `end_column` is one past the last."""
+    """A stretch of text in one file.
+
+    Lines and columns count from 1, in characters; `end_column` is one past the last.
+    """
 
     file: str
     line: int

@@ -7,9 +7,14 @@ from ..model.hookup import Ask
 from ..model.size import Size
 
 _FORMS = {
-    "flanged": "flange", "male thread": "male thread", "threaded": "male thread", "female thread": "female thread",
-    "solder": "tube", "grooved": "groove", "welded": "pipe",
-}  # fmt: skip
+    "flanged": "flange",
+    "male thread": "male thread",
+    "threaded": "male thread",
+    "female thread": "female thread",
+    "solder": "tube",
+    "grooved": "groove",
+    "welded": "pipe",
+}
 
 
 def coil_end(ask: Ask, size: Size, header_metal: str) -> End:

@@ -39,9 +39,15 @@ class _Connector:
         self.declared = run.declared
         self.findings = run.findings
         self.hookup = Hookup(
-            name=plan.name, drawn=plan.drawn, airflow=expanded.airflow, units=tuple(expanded.units),
-            graph=nx.MultiDiGraph(), services=run.declared.services, span=plan.span, lineups=plan.lineups,
-        )  # fmt: skip
+            name=plan.name,
+            drawn=plan.drawn,
+            airflow=expanded.airflow,
+            units=tuple(expanded.units),
+            graph=nx.MultiDiGraph(),
+            services=run.declared.services,
+            span=plan.span,
+            lineups=plan.lineups,
+        )
         self.used: dict[tuple[str, str], Span] = {}  # (component, port) -> the line that took it
         self.tags: dict[str, Component] = {}
         self.taps: dict[str, int] = {}
@@ -60,9 +66,12 @@ class _Connector:
             first = self.tags.setdefault(component.tag, component)
             if first is not component:
                 self.findings.add(
-                    "tag-used-twice", f"tag `{component.tag}` is used twice in `{self.plan.name}`", component.origin[0],
-                    notes=(Note("first used here", first.origin[0]),), help="give one of them a tag of its own",
-                )  # fmt: skip
+                    "tag-used-twice",
+                    f"tag `{component.tag}` is used twice in `{self.plan.name}`",
+                    component.origin[0],
+                    notes=(Note("first used here", first.origin[0]),),
+                    help="give one of them a tag of its own",
+                )
         self.hookup.graph.add_node(component.id, component=component)
         return component
 
@@ -80,8 +89,18 @@ class _Connector:
         for role, size, span in coil.taps:
             port = f"{role} tap"
             component.ends[port] = End("female thread", size, facts.header_metal or "copper")
-            made = self._add(Component(f"{facts.tag} {port}", plug, size, "", facts.service, (span,), role=role,
-                                       why=f"the coil's {role} tap"))  # fmt: skip
+            made = self._add(
+                Component(
+                    f"{facts.tag} {port}",
+                    plug,
+                    size,
+                    "",
+                    facts.service,
+                    (span,),
+                    role=role,
+                    why=f"the coil's {role} tap",
+                )
+            )
             made.ends["in"] = End("male thread", size, "brass")
             self.hookup.links.append(Link(component.id, port, made.id, "in", "", size, (), span=span))
 
@@ -102,7 +121,7 @@ class _Connector:
                 hand=step.hand,
                 branch_size=step.branch_size,
                 ask=step.ask,
-            )  # fmt: skip
+            )
         )
 
     # -- lines --------------------------------------------------------------------------------------------------
@@ -152,13 +171,21 @@ class _Connector:
         if known is None:
             return None
         if not known.spec:
-            self._once("spec-missing", f"service `{service}` does not say how it is piped", known.origin[0],
-                       "add a line such as `spec steel-welded`")  # fmt: skip
+            self._once(
+                "spec-missing",
+                f"service `{service}` does not say how it is piped",
+                known.origin[0],
+                "add a line such as `spec steel-welded`",
+            )
             return None
         if known.spec not in self.declared.specs:
             close = nearest(known.spec, list(self.declared.specs))
-            self._once("unknown-spec", f"there is no spec `{known.spec}`", known.origin[0],
-                       f"`{close}` is known" if close else "known: " + ", ".join(sorted(self.declared.specs)))  # fmt: skip
+            self._once(
+                "unknown-spec",
+                f"there is no spec `{known.spec}`",
+                known.origin[0],
+                f"`{close}` is known" if close else "known: " + ", ".join(sorted(self.declared.specs)),
+            )
             return None
         return self.declared.specs[known.spec]
 
@@ -195,8 +222,9 @@ class _Connector:
                 self._end_branch(rest)
             if step.kind.ports == "end":
                 if number < len(steps):
-                    self.findings.add("nothing-passes", f"nothing can follow a {step.kind.name}: it is an end",
-                                      step.origin[0])  # fmt: skip
+                    self.findings.add(
+                        "nothing-passes", f"nothing can follow a {step.kind.name}: it is an end", step.origin[0]
+                    )
                 return Link("", "", "", "", info.id, size, (), span=step.origin[0])
             link = Link(component.id, "out", "", "", info.id, size, (), span=step.origin[0])
         link.moves = tuple(moves)
@@ -205,8 +233,12 @@ class _Connector:
     def _end_branch(self, link: Link) -> None:
         """A branch that runs on past its last item stays open there; the rules find it."""
         if link.a and link.moves:
-            self.findings.add("pipe-ends-nowhere", "this branch ends in open pipe", link.moves[-1].span,
-                              help="end it with a cap, a plug, a hose end or another end")  # fmt: skip
+            self.findings.add(
+                "pipe-ends-nowhere",
+                "this branch ends in open pipe",
+                link.moves[-1].span,
+                help="end it with a cap, a plug, a hose end or another end",
+            )
 
     def _close(self, link: Link) -> None:
         if link.a and link.b:
@@ -249,16 +281,24 @@ class _Connector:
         if component is None:
             what = "coil" if line.word in ("supply", "return") else "coil, tee or valve"
             close = nearest(point.tag, sorted(self.tags))
-            self.findings.add("unknown-tag", f"there is no {what} `{point.tag}` in `{self.plan.name}`", point.span,
-                              help=f"`{close}` is there" if close else "mains are written `main TAG`")  # fmt: skip
+            self.findings.add(
+                "unknown-tag",
+                f"there is no {what} `{point.tag}` in `{self.plan.name}`",
+                point.span,
+                help=f"`{close}` is there" if close else "mains are written `main TAG`",
+            )
             return None
         port = self._port(component, point, line, coil_port)
         if port is None:
             return None
         before = self.used.get((component.id, port))
         if before is not None:
-            self.findings.add("port-used-twice", f"the {port} of `{point.tag}` is already taken", point.span,
-                              notes=(Note("by this line", before),))  # fmt: skip
+            self.findings.add(
+                "port-used-twice",
+                f"the {port} of `{point.tag}` is already taken",
+                point.span,
+                notes=(Note("by this line", before),),
+            )
             return None
         self.used[component.id, port] = point.span
         return component.id, port
@@ -269,22 +309,31 @@ class _Connector:
             port = point.port or (coil_port if line.word in ("supply", "return") else "")
             if port in ("supply", "return"):
                 return port if port in component.ends else None
-            self.findings.add("port-missing", f"which connection of `{point.tag}` is meant is not said", point.span,
-                              help=f"write `{point.tag} supply` or `{point.tag} return`")  # fmt: skip
+            self.findings.add(
+                "port-missing",
+                f"which connection of `{point.tag}` is meant is not said",
+                point.span,
+                help=f"write `{point.tag} supply` or `{point.tag} return`",
+            )
             return None
         if ports == "tee":
             return "branch"
         if ports == "three-way" and (not point.port or point.port in BYPASS):
             return "bypass"
-        self.findings.add("no-such-port", f"a {component.kind.name} has no free side for a line to join", point.span,
-                          help="put a tagged tee where the line joins, and name that")  # fmt: skip
+        self.findings.add(
+            "no-such-port",
+            f"a {component.kind.name} has no free side for a line to join",
+            point.span,
+            help="put a tagged tee where the line joins, and name that",
+        )
         return None
 
     def _main(self, point: PointRef, info: LineInfo) -> tuple[str, str]:
         id = f"main {point.tag}"
         if id not in self.hookup.graph:
-            component = Component(id, self.declared.kinds["main"], point.size or info.size, "", info.service,
-                                  (point.span,), tag=point.tag)  # fmt: skip
+            component = Component(
+                id, self.declared.kinds["main"], point.size or info.size, "", info.service, (point.span,), tag=point.tag
+            )
             component.branch_size = point.size
             self.hookup.graph.add_node(id, component=component)
         self.taps[id] = self.taps.get(id, 0) + 1

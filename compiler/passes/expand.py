@@ -2,18 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 
 from ..catalogue.facts import unknown_words
 from ..model.finding import Findings, Note
 from ..model.hookup import UnitRef
-from ..model.plan import ItemStep, LinePlan, Plan, Step
-from ..model.size import find_size
+from ..model.plan import Plan
 from ..model.span import Span
 from ..source import tree
+from .changes import with_changes
 from .read_plan import read_airflow, read_plan
-from .read_steps import StepReader
 from .run import Run
 
 
@@ -58,26 +56,35 @@ def expand(run: Run) -> list[Expanded]:
             if len(changes) < len(node.block):
                 other = next(c for c in node.block if not isinstance(c, tree.Change))
                 findings.add(
-                    "unexpected-line", f"unit `{tag}` is built as typical `{name}` and cannot also be written out",
-                    other.span, help="write omit, resize, replace or add, or leave out `is …` and write the unit in full",
-                )  # fmt: skip
+                    "unexpected-line",
+                    f"unit `{tag}` is built as typical `{name}` and cannot also be written out",
+                    other.span,
+                    help="write omit, resize, replace or add, or leave out `is …` and write the unit in full",
+                )
         airflow = read_airflow(node.details, "airflow", findings) or plan.drawn
         number = _number(node, findings)
         if node.of is not None and number:
             first = numbers.setdefault((plan.name, number), node.span)
             if first is not node.span:
-                findings.add("number-used-twice", f"two units of `{plan.name}` have the number {number}", node.span,
-                             notes=(Note("the other is here", first),))  # fmt: skip
+                findings.add(
+                    "number-used-twice",
+                    f"two units of `{plan.name}` have the number {number}",
+                    node.span,
+                    notes=(Note("the other is here", first),),
+                )
         key: object = (plan.name, airflow, id(node) if changes or node.of is None else None)
         if key not in made:
-            made[key] = Expanded(_changed(plan, changes, run), airflow)
+            made[key] = Expanded(with_changes(plan, changes, run), airflow)
         made[key].units.append(UnitRef(tag, number, node.span))
     for name, plan in plans.items():
         if name not in used:
             findings.add(
-                "typical-unused", f"typical `{name}` has no units, so its lists count one unit as drawn", plan.span,
-                severity="note", help=f"add a line such as `unit AH-1 is {name}, number 1`",
-            )  # fmt: skip
+                "typical-unused",
+                f"typical `{name}` has no units, so its lists count one unit as drawn",
+                plan.span,
+                severity="note",
+                help=f"add a line such as `unit AH-1 is {name}, number 1`",
+            )
             made[name] = Expanded(plan, plan.drawn, [UnitRef(name, "*", plan.span)])
     return list(made.values())
 
@@ -90,70 +97,12 @@ def _number(node: tree.Unit, findings: Findings) -> str:
             return phrase.atoms[1].text
         if first not in ("airflow", "drawn"):
             findings.items.append(
-                unknown_words("unknown-detail", phrase.atoms, ("number 1", "airflow left to right", "airflow right to left"),
-                              f"`{phrase.text}` says nothing of a unit")
-            )  # fmt: skip
+                unknown_words(
+                    "unknown-detail",
+                    phrase.atoms,
+                    ("number 1", "airflow left to right", "airflow right to left"),
+                    f"`{phrase.text}` says nothing of a unit",
+                )
+            )
     tag = node.tag.text
     return tag[len(tag.rstrip("0123456789")) :] or "*"
-
-
-def _changed(plan: Plan, changes: Sequence[tree.Change], run: Run) -> Plan:
-    """The plan with a unit's changes made, one after the other."""
-    findings = run.findings
-    reader = StepReader(run.declared, findings)
-    for change in changes:
-        if change.target is None:
-            continue
-        verb, tag = change.verb.text, change.target.text
-        new: list[Step] = reader.item(change.item, False) if change.item is not None else []
-        size = find_size(change.size.text) if change.size is not None else None
-        if change.size is not None and size is None:
-            findings.add("no-such-size", f"`{change.size.text}` is no nominal pipe size", change.size.span)
-            continue
-        hits = 0
-
-        def edit(steps: tuple[Step, ...]) -> tuple[Step, ...]:
-            nonlocal hits
-            made: list[Step] = []
-            for step in steps:
-                if not isinstance(step, ItemStep):
-                    made.append(step)
-                    continue
-                step = replace(step, branch=edit(step.branch)) if step.branch else step
-                if step.tag != tag:
-                    made.append(step)
-                    continue
-                hits += 1
-                marked = replace(step, origin=(change.span, *step.origin))
-                if verb == "resize":
-                    made.append(replace(marked, size=size))
-                elif verb == "replace":
-                    made.extend(replace(s, tag=s.tag or tag) if isinstance(s, ItemStep) else s for s in new)
-                elif verb == "add":
-                    made.extend([step, *new] if change.where == "after" else [*new, step])
-            return tuple(made)
-
-        lines = tuple(replace(line, steps=edit(line.steps)) for line in plan.lines)
-        if not hits:
-            findings.items.append(
-                unknown_words("unknown-tag", [change.target], sorted(tags_of(plan.lines)),
-                              f"`{plan.name}` has no item `{tag}` to {verb}")
-            )  # fmt: skip
-        plan = replace(plan, lines=lines)
-    return plan
-
-
-def tags_of(lines: Sequence[LinePlan]) -> set[str]:
-    """All tags written in some lines."""
-    found: set[str] = set()
-
-    def look(steps: Sequence[Step]) -> None:
-        for step in steps:
-            if isinstance(step, ItemStep):
-                if step.tag:
-                    found.add(step.tag)
-                look(step.branch)
-
-    for line in lines:
-        look(line.steps)
-    return found

@@ -101,17 +101,31 @@ class _Joiner:
     ) -> Component:
         line = self.hookup.lines[link.line]
         made = Component(
-            id=f"{link.a} {link.port_a} > {number}", kind=kind, size=max(near.size, far.size), line=link.line,
-            service=line.service, origin=self._origin(link), why=self._why(link), ends={"in": near, "out": far},
-            made_of=made_of, branch_size=min(near.size, far.size), heading=link.heading, pipe=pipe,
-        )  # fmt: skip
+            id=f"{link.a} {link.port_a} > {number}",
+            kind=kind,
+            size=max(near.size, far.size),
+            line=link.line,
+            service=line.service,
+            origin=self._origin(link),
+            why=self._why(link),
+            ends={"in": near, "out": far},
+            made_of=made_of,
+            branch_size=min(near.size, far.size),
+            heading=link.heading,
+            pipe=pipe,
+        )
         self.graph.add_node(made.id, component=made)
         return made
 
     def _edge(self, u: str, port_u: str, v: str, port_v: str, how: Mate, link: Link, origin: Origin) -> None:
         a, b = self.hookup.component(u), self.hookup.component(v)
-        self.graph.add_edge(u, v, joint=Joint(how.kind, port_u, port_v, a.ends[port_u], b.ends[port_v], link.line,
-                                              origin, how.breaks, how.kit))  # fmt: skip
+        self.graph.add_edge(
+            u,
+            v,
+            joint=Joint(
+                how.kind, port_u, port_v, a.ends[port_u], b.ends[port_v], link.line, origin, how.breaks, how.kit
+            ),
+        )
 
     def _chain(self, link: Link, at: str, port: str, way: Way, to: str, to_port: str, mark: str = "") -> None:
         """Lay the pieces of a way from one port to another, in flow order."""

@@ -19,7 +19,6 @@ def loosen(hookup: Hookup, run: Run) -> Hookup:
     chain that is threaded throughout and whose two ends already hold together gets a union. Common practice, no source.
     Needs: joints. Adds: unions and the nipples behind them.
     """
-    graph = hookup.graph
     fixed = _Together()
     for component in hookup.components():
         if component.kind.ports in ("main", "coil"):
@@ -120,10 +119,17 @@ def _put_union(hookup: Hookup, joints: list[tuple[str, str, Joint]]) -> None:
 
     def put(name: str, end: End, made_of: str) -> Component:
         made = Component(
-            id=f"{u} {joint.port_a} > {name}", kind=piece_kinds()[name], size=size, line=joint.line,
-            service=line.service, origin=joint.origin, ends={"in": end, "out": end}, made_of=made_of, branch_size=size,
+            id=f"{u} {joint.port_a} > {name}",
+            kind=piece_kinds()[name],
+            size=size,
+            line=joint.line,
+            service=line.service,
+            origin=joint.origin,
+            ends={"in": end, "out": end},
+            made_of=made_of,
+            branch_size=size,
             why="both ends of this threaded stretch are fixed, so it could not be screwed together without a union",
-        )  # fmt: skip
+        )
         graph.add_node(made.id, component=made)
         return made
 

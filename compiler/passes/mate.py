@@ -22,7 +22,7 @@ _PAIRS: dict[tuple[str, str], tuple[str, bool, int]] = {
     ("flange", "lug"): ("bolted", True, 2),
     # A wafer body is held by the bolts of both its flanges: undo one side and the other is loose too.
     ("flange", "wafer"): ("bolted", False, 2),
-}  # fmt: skip
+}
 
 #: Flange classes drilled alike, ASME B16.1 and B16.5: 125 with 150, 250 with 300.
 _DRILLING = {"125": "150", "150": "150", "250": "300", "300": "300"}

@@ -35,20 +35,31 @@ def read_coil(node: tree.Coil, declared: Declared, findings: Findings) -> CoilPl
             strange = [a for a in rest if a.text not in ("low", "high", "at", "entering", "leaving", "side", "air")]
             if strange:
                 findings.items.append(
-                    unknown_words("unknown-detail", strange, ("low", "high", "at entering side", "at leaving side"),
-                                  f"`{words_of(strange)}` says nothing of where a coil connection is")
-                )  # fmt: skip
+                    unknown_words(
+                        "unknown-detail",
+                        strange,
+                        ("low", "high", "at entering side", "at leaving side"),
+                        f"`{words_of(strange)}` says nothing of where a coil connection is",
+                    )
+                )
             details = Details()
             read_details(fact.phrases[1:], details, findings)
             if details.sizes:
                 sizes[name] = details.sizes[0]
             elif not details.broken:
-                findings.add("size-missing", f"the size of the {name} connection of `{node.tag.text}` is not said",
-                             fact.span.after(), help="add size and end, such as `, 2-1/2 flanged`")  # fmt: skip
+                findings.add(
+                    "size-missing",
+                    f"the size of the {name} connection of `{node.tag.text}` is not said",
+                    fact.span.after(),
+                    help="add size and end, such as `, 2-1/2 flanged`",
+                )
             if not details.word:
-                findings.add("end-missing", f"the end of the {name} connection of `{node.tag.text}` is not said",
-                             fact.span.after(),
-                             help="add one of: flanged, male thread, female thread, solder, grooved, butt weld")  # fmt: skip
+                findings.add(
+                    "end-missing",
+                    f"the end of the {name} connection of `{node.tag.text}` is not said",
+                    fact.span.after(),
+                    help="add one of: flanged, male thread, female thread, solder, grooved, butt weld",
+                )
             asks[name] = details.ask
 
         return handle
@@ -57,9 +68,13 @@ def read_coil(node: tree.Coil, declared: Declared, findings: Findings) -> CoilPl
         metal = METAL_WORDS.get(words_of(rest), "")
         if not metal:
             findings.items.append(
-                unknown_words("unknown-metal", rest or fact.phrases[0].atoms, METAL_WORDS,
-                              f"`{words_of(rest)}` is no known header metal")
-            )  # fmt: skip
+                unknown_words(
+                    "unknown-metal",
+                    rest or fact.phrases[0].atoms,
+                    METAL_WORDS,
+                    f"`{words_of(rest)}` is no known header metal",
+                )
+            )
         said["header_metal"] = metal
 
     def holds(fact: Fact, rest: tuple[Atom, ...]) -> None:
@@ -75,27 +90,43 @@ def read_coil(node: tree.Coil, declared: Declared, findings: Findings) -> CoilPl
             if found is not None:
                 taps.append((role, found, fact.span))
             elif not rest:
-                findings.add("size-missing", f"the size of the {role} tap is not said", fact.span.after(),
-                             help=f"write `{role} tap 1/2`")  # fmt: skip
+                findings.add(
+                    "size-missing",
+                    f"the size of the {role} tap is not said",
+                    fact.span.after(),
+                    help=f"write `{role} tap 1/2`",
+                )
 
         return handle
 
     handlers: dict[str, Handler] = {
-        "supply": port("supply"), "return": port("return"), "headers": headers, "holds": holds,
-        "drain tap": tap("drain"), "vent tap": tap("vent"),
-    }  # fmt: skip
+        "supply": port("supply"),
+        "return": port("return"),
+        "headers": headers,
+        "holds": holds,
+        "drain tap": tap("drain"),
+        "vent tap": tap("vent"),
+    }
     read_facts(node.block, handlers, "a coil", findings)
     service = node.service.text if node.service else ""
     if not service:
-        findings.add("service-missing", f"coil `{node.tag.text}` is on no service", node.tag.span.after(),
-                     help=f"write `coil {node.tag.text} on SERVICE`")  # fmt: skip
+        findings.add(
+            "service-missing",
+            f"coil `{node.tag.text}` is on no service",
+            node.tag.span.after(),
+            help=f"write `coil {node.tag.text} on SERVICE`",
+        )
     elif service not in declared.services and node.service is not None:
         findings.items.append(
             unknown_words("unknown-service", [node.service], declared.services, f"there is no service `{service}`")
         )
     for name in ("supply", "return"):
         if name not in ports:
-            findings.add("connection-missing", f"coil `{node.tag.text}` does not say where its {name} connection is",
-                         node.tag.span, help=f"add a line such as `{name} {'low' if name == 'supply' else 'high'}, 2 male thread`")  # fmt: skip
+            findings.add(
+                "connection-missing",
+                f"coil `{node.tag.text}` does not say where its {name} connection is",
+                node.tag.span,
+                help=f"add a line such as `{name} {'low' if name == 'supply' else 'high'}, 2 male thread`",
+            )
     facts = CoilFacts(node.tag.text, service, ports=ports, span=node.span, **said)  # type: ignore[arg-type]
     return CoilPlan(facts, sizes, asks, tuple(taps))

@@ -13,26 +13,62 @@ from ..source.tree import Atom, Phrase
 
 #: Words for ends, as the trade says them, and the word they stand under in the catalogue.
 END_WORDS = {
-    "flanged": "flanged", "threaded": "threaded", "screwed": "threaded", "male thread": "male thread",
-    "female thread": "female thread", "solder": "solder", "soldered": "solder", "sweat": "solder",
-    "grooved": "grooved", "welded": "welded", "butt weld": "welded", "beveled": "welded", "lug": "lug",
-    "wafer": "wafer", "hose thread": "hose thread",
-}  # fmt: skip
+    "flanged": "flanged",
+    "threaded": "threaded",
+    "screwed": "threaded",
+    "male thread": "male thread",
+    "female thread": "female thread",
+    "solder": "solder",
+    "soldered": "solder",
+    "sweat": "solder",
+    "grooved": "grooved",
+    "welded": "welded",
+    "butt weld": "welded",
+    "beveled": "welded",
+    "lug": "lug",
+    "wafer": "wafer",
+    "hose thread": "hose thread",
+}
 METAL_WORDS = {
-    "steel": "carbon steel", "carbon steel": "carbon steel", "iron": "iron", "cast iron": "iron",
-    "ductile iron": "ductile iron", "malleable iron": "malleable iron", "bronze": "bronze", "brass": "brass",
-    "copper": "copper", "stainless": "stainless steel", "stainless steel": "stainless steel",
-}  # fmt: skip
+    "steel": "carbon steel",
+    "carbon steel": "carbon steel",
+    "iron": "iron",
+    "cast iron": "iron",
+    "ductile iron": "ductile iron",
+    "malleable iron": "malleable iron",
+    "bronze": "bronze",
+    "brass": "brass",
+    "copper": "copper",
+    "stainless": "stainless steel",
+    "stainless steel": "stainless steel",
+}
 FACINGS = {"flat face": "FF", "flat faced": "FF", "raised face": "RF"}
 SEATS = {"resilient seated": "resilient", "metal seated": "metal"}
 CLOSED = {"normally closed": True, "normally shut": True, "normally open": False}
 HANDS = {"left hand": "left", "right hand": "right"}
 #: Accepted as they stand and printed in the bill.
 REMARKS = (
-    "fails closed", "fails open", "fails in place", "lever", "lever handle", "gear operator", "chain wheel", "locked",
-    "full port", "with cap and chain", "mixing", "diverting", "with memory stop", "with drain", "inverted",
-    "flat on top", "flat on bottom", "eccentric", "concentric", "spring return",
-)  # fmt: skip
+    "fails closed",
+    "fails open",
+    "fails in place",
+    "lever",
+    "lever handle",
+    "gear operator",
+    "chain wheel",
+    "locked",
+    "full port",
+    "with cap and chain",
+    "mixing",
+    "diverting",
+    "with memory stop",
+    "with drain",
+    "inverted",
+    "flat on top",
+    "flat on bottom",
+    "eccentric",
+    "concentric",
+    "spring return",
+)
 
 _TABLES: tuple[tuple[str, dict[str, object]], ...] = (
     ("word", dict(END_WORDS)),

@@ -40,8 +40,12 @@ def read_plan(
             coil = read_coil(node, declared, findings)
             before = coils.setdefault(node.tag.text, coil)
             if before is not coil:
-                findings.add("declared-twice", f"coil `{node.tag.text}` is declared twice", node.tag.span,
-                             notes=(Note("first declared here", before.facts.span),))  # fmt: skip
+                findings.add(
+                    "declared-twice",
+                    f"coil `{node.tag.text}` is declared twice",
+                    node.tag.span,
+                    notes=(Note("first declared here", before.facts.span),),
+                )
         elif isinstance(node, tree.Line):
             lines.append(_line(node, reader, len(lines), findings))
         elif isinstance(node, tree.Lineup):
@@ -50,10 +54,21 @@ def read_plan(
     for line in lines:
         first = ids.setdefault(line.id, line.span)
         if first is not line.span and line.word in ("supply", "return"):
-            findings.add("declared-twice", f"there are two lines `{line.id}`", line.span,
-                         notes=(Note("the other is here", first),), help="a coil has one of each; take one out")  # fmt: skip
-    return Plan(name, read_airflow(details, "drawn with airflow", findings), tuple(coils.values()), tuple(lines),
-                tuple(lineups), span)  # fmt: skip
+            findings.add(
+                "declared-twice",
+                f"there are two lines `{line.id}`",
+                line.span,
+                notes=(Note("the other is here", first),),
+                help="a coil has one of each; take one out",
+            )
+    return Plan(
+        name,
+        read_airflow(details, "drawn with airflow", findings),
+        tuple(coils.values()),
+        tuple(lines),
+        tuple(lineups),
+        span,
+    )
 
 
 def read_airflow(details: Sequence[tree.Phrase], lead: str, findings: Findings) -> str:
@@ -86,8 +101,12 @@ def _line(node: tree.Line, reader: StepReader, number: int, findings: Findings) 
         point = _point(step.point, own.sizes[0] if own.sizes else None)
         taken = start if step.word.text == "from" else end
         if taken is not None:
-            findings.add("two-ends", f"this line already has where it {'starts' if step.word.text == 'from' else 'ends'}",
-                         step.span, notes=(Note("said here", taken.span),))  # fmt: skip
+            findings.add(
+                "two-ends",
+                f"this line already has where it {'starts' if step.word.text == 'from' else 'ends'}",
+                step.span,
+                notes=(Note("said here", taken.span),),
+            )
         elif step.word.text == "from":
             start = point
         else:
@@ -98,8 +117,13 @@ def _line(node: tree.Line, reader: StepReader, number: int, findings: Findings) 
     else:
         id = f"{word} from {known[1]} to {known[2]}"
     if not details.sizes and not details.broken:
-        findings.add("size-missing", f"the size of this {word} line is not said", node.span.after(),
-                     label="a size belongs here", help="write the nominal size behind a comma, such as `, 2-1/2`")  # fmt: skip
+        findings.add(
+            "size-missing",
+            f"the size of this {word} line is not said",
+            node.span.after(),
+            label="a size belongs here",
+            help="write the nominal size behind a comma, such as `, 2-1/2`",
+        )
     steps = reader.steps(node.block, branch=end is None)
     return LinePlan(id, word, start, end, details.sizes[0] if details.sizes else None, steps, node.span)
 
@@ -126,7 +150,11 @@ def _lineup(node: tree.Lineup, declared: Declared, findings: Findings) -> Lineup
             expect.append((tags[0].text, service.text, span_of(atoms)))
         else:
             findings.items.append(
-                unknown_words("unknown-fact", first, ("open", "closed", "expect COIL on SERVICE"),
-                              f"`{fact.phrases[0].text}` says nothing of a lineup")
-            )  # fmt: skip
+                unknown_words(
+                    "unknown-fact",
+                    first,
+                    ("open", "closed", "expect COIL on SERVICE"),
+                    f"`{fact.phrases[0].text}` says nothing of a lineup",
+                )
+            )
     return Lineup(node.name.text, tuple(open_), tuple(closed), tuple(expect), node.span)

@@ -83,9 +83,11 @@ class StepReader:
     ) -> list[Step]:
         if assembly in self.inside:
             self.findings.add(
-                "includes-itself", f"assembly `{assembly.name.text}` includes itself", node.span,
+                "includes-itself",
+                f"assembly `{assembly.name.text}` includes itself",
+                node.span,
                 notes=(Note("it is declared here", assembly.span),),
-            )  # fmt: skip
+            )
             return []
         size = details.sizes[0] if details.sizes else assembly_size(assembly)
         deeper = StepReader(self.declared, self.findings, (*self.inside, assembly))
@@ -100,9 +102,11 @@ class StepReader:
             return [_sized(step, size) for step in branch]
         if size is None and not details.broken:
             self.findings.add(
-                "size-missing", f"the size of this {assembly.name.text} is not said", node.span.after(),
+                "size-missing",
+                f"the size of this {assembly.name.text} is not said",
+                node.span.after(),
                 help=f"write `{assembly.name.text} 3/4`",
-            )  # fmt: skip
+            )
             return []
         tee = self.declared.kinds["tee"]
         why = f"outlet for the {assembly.name.text}"
@@ -119,9 +123,18 @@ class StepReader:
         elif kind.name == "reducer":
             size = details.sizes[-1] if details.sizes else None
         step = ItemStep(
-            kind, origin, details.tag, size, details.ask, details.closed, "", tuple(details.remarks), details.hand,
-            side, branch_size or _first_size(side),
-        )  # fmt: skip
+            kind,
+            origin,
+            details.tag,
+            size,
+            details.ask,
+            details.closed,
+            "",
+            tuple(details.remarks),
+            details.hand,
+            side,
+            branch_size or _first_size(side),
+        )
         if kind.ports == "end" and not last:
             outlet = size or kind.choices[0].low
             tee = self.declared.kinds["tee"]
@@ -167,12 +180,20 @@ class StepReader:
                 pitch = None if value is None else Fraction(value)
             else:
                 self.findings.items.append(
-                    unknown_words("unknown-detail", phrase.atoms, ("field fit", "at 45", "pitch 1/8 in per ft"),
-                                  f"`{text}` says nothing of a move")
-                )  # fmt: skip
+                    unknown_words(
+                        "unknown-detail",
+                        phrase.atoms,
+                        ("field fit", "at 45", "pitch 1/8 in per ft"),
+                        f"`{text}` says nothing of a move",
+                    )
+                )
         if len(legs) > 1 and not at_45:
-            self.findings.add("offset-angle-missing", "a move in two directions at once is an offset; its angle is not said",
-                              node.span, help="add `at 45`, or write the directions on lines of their own")  # fmt: skip
+            self.findings.add(
+                "offset-angle-missing",
+                "a move in two directions at once is an offset; its angle is not said",
+                node.span,
+                help="add `at 45`, or write the directions on lines of their own",
+            )
         return Move(tuple(legs), node.span, length, about or (not legs), field_fit, at_45, pitch)
 
     def _length(self, atom: tree.Atom) -> Fraction | None:
@@ -180,8 +201,12 @@ class StepReader:
         if value is None:
             return None
         if value <= 0:
-            self.findings.add("not-positive", f"a move of `{atom.text}` goes nowhere; a direction says which way", atom.span,
-                              help="give a length above zero and turn the direction round if need be")  # fmt: skip
+            self.findings.add(
+                "not-positive",
+                f"a move of `{atom.text}` goes nowhere; a direction says which way",
+                atom.span,
+                help="give a length above zero and turn the direction round if need be",
+            )
             return None
         return Fraction(value)
 

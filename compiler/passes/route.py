@@ -43,9 +43,15 @@ def _lay(link: Link, heading: str, hookup: Hookup, run: Run, made: list[Link]) -
         nonlocal at, port, pending, count
         count += 1
         elbow = Component(
-            id=f"{link.a} {link.port_a} > {name} {count}", kind=run.declared.kinds[name], size=link.size, line=link.line,
-            service=_service(hookup, link), origin=(move.span,), why="the line changes direction here", heading=heading,
-        )  # fmt: skip
+            id=f"{link.a} {link.port_a} > {name} {count}",
+            kind=run.declared.kinds[name],
+            size=link.size,
+            line=link.line,
+            service=_service(hookup, link),
+            origin=(move.span,),
+            why="the line changes direction here",
+            heading=heading,
+        )
         hookup.graph.add_node(elbow.id, component=elbow)
         made.append(Link(at, port, elbow.id, "in", link.line, link.size, tuple(pending), heading, link.span))
         at, port, pending = elbow.id, "out", []
@@ -63,8 +69,12 @@ def _lay(link: Link, heading: str, hookup: Hookup, run: Run, made: list[Link]) -
         else:
             direction = move.legs[0].direction
             if heading and OPPOSITE[direction] == heading:
-                run.findings.add("move-turns-back", f"the line runs {heading} here and cannot turn straight back {direction}",
-                             move.span, help="put a move to one side between the two")  # fmt: skip
+                run.findings.add(
+                    "move-turns-back",
+                    f"the line runs {heading} here and cannot turn straight back {direction}",
+                    move.span,
+                    help="put a move to one side between the two",
+                )
             elif heading and direction != heading:
                 fitting("elbow", move)
             heading = direction

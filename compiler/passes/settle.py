@@ -143,5 +143,8 @@ def _not_made(component: Component, ask: Ask, findings: Findings) -> None:
     else:
         help = "declare it with a `kind` block of your own"
     findings.add(
-        "not-made-so", f"no {kind.name}{said} in size {size} is in the catalogue", component.origin[0], help=help,
-    )  # fmt: skip
+        "not-made-so",
+        f"no {kind.name}{said} in size {size} is in the catalogue",
+        component.origin[0],
+        help=help,
+    )

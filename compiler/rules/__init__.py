@@ -1,1 +1,1 @@
-"""The rules of the trade: one file a topic, each rule a small function in the one registry. Rules never change a hookup."""
+"""The rules of the trade: one file a topic, each rule a function in the one registry. They never change a hookup."""

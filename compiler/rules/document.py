@@ -6,7 +6,7 @@ from .registry import Rule, all_rules
 
 _HEAD = """# Rules
 
-Written from the registry by `python -m coilwright.rules.document > docs/rules.md`; a test fails when this page is stale.
+Written from the registry by `python -m coilwright.rules.document > docs/rules.md`; a test fails when it is stale.
 
 `must`: the hookup does not do its work, or somebody can be hurt. `should`: the trade asks for it. `note`: worth
 knowing. Local codes, the engineer of record and licensed practice decide; a rule that finds nothing is no approval.

@@ -45,8 +45,8 @@ def drain_missing(hookup: Hookup, sections: Sections) -> Iterable[Finding]:
     "vent-missing",
     severity="must",
     asks="every high point between the shutoffs has a vent",
-    why="Air gathers at a high point with no vent: it stops the flow through the tubes below it, and the piece does not "
-    "drain, since no air can get in.",
+    why="Air gathers at a high point with no vent: it stops the flow through the tubes below it, and the piece does "
+    "not drain, since no air can get in.",
     mend="put a `vent 1/2` at the high point",
     sources=_VENT_SOURCES,
     agreement="12 sources read for, 0 against",
@@ -68,8 +68,12 @@ def vent_missing(hookup: Hookup, sections: Sections) -> Iterable[Finding]:
 def coil_level_unsaid(hookup: Hookup, sections: Sections) -> Iterable[Finding]:
     """A coil whose two levels are not both given."""
     for coil in sections.levels_unknown:
-        yield Finding("", "should", f"which connection of coil `{coil.label}` is low and which is high is not said",
-                      coil.origin[0])  # fmt: skip
+        yield Finding(
+            "",
+            "should",
+            f"which connection of coil `{coil.label}` is low and which is high is not said",
+            coil.origin[0],
+        )
 
 
 def extremes(section: Section, which: Literal["low", "high"]) -> list[list[Place]]:
@@ -109,11 +113,14 @@ def _missing(hookup: Hookup, sections: Sections, which: Literal["low", "high"]) 
             place, span = _where(here, hookup)
             size = "drain 3/4" if which == "low" else "vent 1/2"
             yield Finding(
-                "", "must", f"no {word} at the {which} point of {section.name()}, at {place}", span,
+                "",
+                "must",
+                f"no {word} at the {which} point of {section.name()}, at {place}",
+                span,
                 label=f"this is the {which} point",
                 notes=_around(section),
                 help=f"add a line `{size}` here: below line {span.line}" if here else "",
-            )  # fmt: skip
+            )
 
 
 def _where(here: list[Component], hookup: Hookup) -> tuple[str, Span]:

@@ -38,17 +38,19 @@ def coil_not_isolated(hookup: Hookup, sections: Sections) -> Iterable[Finding]:
                 what = f"main `{reached.tag}`" if reached.kind.ports == "main" else f"coil `{reached.tag}`"
                 line = hookup.lines.get(f"supply to {tag}" if leg == "supply" else f"return from {tag}")
                 yield Finding(
-                    "", "must", f"no shutoff on the {leg} of coil `{tag}`: it is open to {what}",
+                    "",
+                    "must",
+                    f"no shutoff on the {leg} of coil `{tag}`: it is open to {what}",
                     line.span if line is not None else facts.span,
                     notes=(Note(f"the way: {way(hookup, path)}"),),
-                )  # fmt: skip
+                )
 
 
 @rule(
     "coil-not-removable",
     severity="must",
     asks="between each shutoff and its coil a joint can be opened: a union, a flange pair or a grooved coupling",
-    why="Without it the coil cannot leave its casing with the valves shut and the mains full; somebody has to cut pipe.",
+    why="Without it the coil cannot leave its casing with the valves shut and the mains full; somebody must cut pipe.",
     mend="put a union (to NPS 2) or a flange pair between the coil and the shutoff; a wafer body does not count, since "
     "it falls loose when one side is undone",
     sources=(
@@ -68,11 +70,12 @@ def coil_not_removable(hookup: Hookup, sections: Sections) -> Iterable[Finding]:
             for component, path in solid[:1]:
                 line = hookup.lines.get(f"supply to {tag}" if leg == "supply" else f"return from {tag}")
                 yield Finding(
-                    "", "must",
+                    "",
+                    "must",
                     f"nothing can be opened between `{component.label}` and the {leg} of coil `{tag}`",
                     component.origin[0] if component.kind.ports != "main" else (line.span if line else facts.span),
                     notes=(Note(f"the way: {way(hookup, path)}"),),
-                )  # fmt: skip
+                )
 
 
 def breaks_on(

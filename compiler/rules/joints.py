@@ -20,8 +20,8 @@ _FLANGED = ("flange", "lug", "wafer")
     "class-mismatch",
     severity="must",
     asks="flanges bolted together are drilled alike",
-    why="Class 150 and class 300 flanges of one size have other bolt circles and other numbers of bolts: they do not go "
-    "together, and the joint is rated as the weaker one.",
+    why="Class 150 and class 300 flanges of one size have other bolt circles and other numbers of bolts: they do not "
+    "go together, and the joint is rated as the weaker one.",
     mend="order one of the two in the other's class, or give the line a spec with flanges of that class",
     sources=("ASME B16.5 drilling templates, classes 150 and 300", "ASME B16.1 (class 125 is drilled as class 150)"),
     agreement="one table, read in two places",
@@ -36,9 +36,13 @@ def class_mismatch(hookup: Hookup, sections: Sections) -> Iterable[Finding]:
         of = a if one == joint.end_a else b
         against = f"`{(b if of is a else a).label}`" if other.form in _FLANGED else "the flanges of its spec"
         yield Finding(
-            "", "must", f"class {one.rating} `{of.label}` does not bolt to class {other.rating} {against}",
-            _span(a, b), label=f"class {one.rating}", notes=_between(a, b, joint),
-        )  # fmt: skip
+            "",
+            "must",
+            f"class {one.rating} `{of.label}` does not bolt to class {other.rating} {against}",
+            _span(a, b),
+            label=f"class {one.rating}",
+            notes=_between(a, b, joint),
+        )
 
 
 @rule(
@@ -60,10 +64,12 @@ def dissimilar_metals(hookup: Hookup, sections: Sections) -> Iterable[Finding]:
         if joint.kind == NOT_MADE_UP and not _only_metals(hookup, joint):
             continue
         yield Finding(
-            "", "must",
+            "",
+            "must",
             f"{joint.end_a.metal} of `{a.label}` meets {joint.end_b.metal} of `{b.label}` with nothing between",
-            _span(a, b), notes=_between(a, b, joint),
-        )  # fmt: skip
+            _span(a, b),
+            notes=_between(a, b, joint),
+        )
 
 
 @rule(
@@ -101,11 +107,13 @@ def no_joint(hookup: Hookup, sections: Sections) -> Iterable[Finding]:
         if must_separate(joint.end_a.metal, joint.end_b.metal) and _only_metals(hookup, joint):
             continue
         spec = hookup.lines[joint.line].spec
+        ends = f"`{a.label}` ({joint.end_a}) and `{b.label}` ({joint.end_b})"
         yield Finding(
-            "", "must",
-            f"nothing in spec `{spec.name}` brings `{a.label}` ({joint.end_a}) and `{b.label}` ({joint.end_b}) together",
+            "",
+            "must",
+            f"nothing in spec `{spec.name}` brings {ends} together",
             _span(a, b),
-        )  # fmt: skip
+        )
 
 
 def _open_joints(hookup: Hookup) -> Iterator[tuple[Component, Component, Joint]]:

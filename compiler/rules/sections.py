@@ -222,7 +222,7 @@ class Sections:
 
 @dataclass(slots=True)
 class Leg:
-    """The walk outward from one coil connection: valves met (with the port met first) and what was reached without one."""
+    """The walk out from one coil connection: valves met (and the port met first), and what was reached without one."""
 
     valves: list[tuple[Component, str, tuple[str, ...]]] = field(default_factory=list)
     reached: list[tuple[Component, tuple[str, ...]]] = field(default_factory=list)

@@ -60,11 +60,12 @@ def service_mix_up(hookup: Hookup, sections: Sections) -> Iterable[Finding]:
             shut = ", ".join(f"`{v.label}`" for v in valves) or "none"
             line = hookup.lines.get(hookup.component(paths[other.id][len(paths[other.id]) // 2]).line)
             yield Finding(
-                "", "must",
+                "",
+                "must",
                 f"`{start.tag}` on {start.service} and `{other.tag}` on {other.service} stand open to each other",
                 line.span if line is not None else other.origin[0],
                 notes=(Note(f"the way: {way(hookup, paths[other.id])}"), Note(f"valves on it, all open: {shut}")),
-            )  # fmt: skip
+            )
 
 
 @rule(

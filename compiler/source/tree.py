@@ -36,10 +36,12 @@ class Phrase:
 
     @property
     def span(self) -> Span:
+        """The stretch from its first to its last atom."""
         return self.atoms[0].span.to(self.atoms[-1].span)
 
     @property
     def text(self) -> str:
+        """Its atoms, single-spaced."""
         return " ".join(a.text for a in self.atoms)
 
 
@@ -169,7 +171,7 @@ class Coil(Node):
 
 @dataclass(slots=True)
 class Point:
-    """An end of a line: `main CGS` (is_main), `T-*1`, `PRE supply`, `TCV-*01 bypass` (port is the word behind the tag)."""
+    """An end of a line: `main CGS` (is_main), `T-*1`, `PRE supply`, `TCV-*01 bypass` (port: the word behind it)."""
 
     is_main: bool
     tag: Atom

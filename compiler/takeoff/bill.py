@@ -108,11 +108,17 @@ def _inches(size: str) -> float:
 def _row(number: int, key: tuple[str, ...], line: Line, job: Job) -> Row:
     cells = dict(zip(_KEY, key, strict=True))
     return Row(
-        {**cells, "item": number, "each": line.per_unit(), "total": trimmed(line.total), "extra": _extra(key, line, job),
-         "tags": tuple(line.tags)},
+        {
+            **cells,
+            "item": number,
+            "each": line.per_unit(),
+            "total": trimmed(line.total),
+            "extra": _extra(key, line, job),
+            "tags": tuple(line.tags),
+        },
         line.origin,
         "; ".join(line.reasons),
-    )  # fmt: skip
+    )
 
 
 def _extra(key: tuple[str, ...], line: Line, job: Job) -> float | None:

@@ -136,6 +136,6 @@ def bolting(job: Job) -> Table:
                 },
                 line.origin,
                 "; ".join(line.reasons),
-            )  # fmt: skip
+            )
         )
     return Table("bolting", "Gaskets, bolts and nuts to buy", _BUY_COLUMNS, tuple(rows))

@@ -25,7 +25,7 @@ _CANNOT = "cannot tell: which connection is low is not said"
 
 
 def checker(job: Job) -> Table:
-    """For every coil of every unit: drains, vents, shutoffs and the joints that free it, each `yes` with what, or `no`."""
+    """For every coil of every unit: drains, vents, shutoffs and joints that free it, each `yes` with what, or `no`."""
     rows: list[Row] = []
     for hookup in job.hookups:
         answers = _answers(hookup)

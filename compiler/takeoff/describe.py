@@ -20,13 +20,24 @@ GROUPS = (
 )
 
 _ENDS = {
-    "female thread": "threaded", "male thread": "male thread", "cup": "solder", "tube": "solder", "groove": "grooved",
-    "bevel": "butt weld", "pipe": "", "flange": "flanged", "lug": "lug", "wafer": "wafer", "hose thread": "hose thread",
-}  # fmt: skip
+    "female thread": "threaded",
+    "male thread": "male thread",
+    "cup": "solder",
+    "tube": "solder",
+    "groove": "grooved",
+    "bevel": "butt weld",
+    "pipe": "",
+    "flange": "flanged",
+    "lug": "lug",
+    "wafer": "wafer",
+    "hose thread": "hose thread",
+}
 _NAMES = {
-    ("elbow", "bevel"): "90 elbow, long radius", ("elbow", ""): "90 elbow",
-    ("45 elbow", "bevel"): "45 elbow, long radius", ("45 elbow", ""): "45 elbow",
-}  # fmt: skip
+    ("elbow", "bevel"): "90 elbow, long radius",
+    ("elbow", ""): "90 elbow",
+    ("45 elbow", "bevel"): "45 elbow, long radius",
+    ("45 elbow", ""): "45 elbow",
+}
 _FORGED = ("elbow", "45 elbow", "tee", "reducing tee", "reducer", "coupling", "reducing coupling")
 
 

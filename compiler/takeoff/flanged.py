@@ -95,9 +95,20 @@ def _pair(hookup: Hookup, a: Component, b: Component, joint: Joint) -> FlangedJo
     if one is not None and other is not None:
         bolts = bolt_set(one, other, spec.bolts, [spec.gasket_in])
     rating = " to ".join(dict.fromkeys((joint.end_a.rating, joint.end_b.rating)))
-    return FlangedJoint((a, b), joint.end_a.size, rating, _faces(joint.end_a, joint.end_b), 1,
-                        _gasket(spec, (joint.end_a, joint.end_b)), spec.gasket_in, bolts, joint.kit, joint.line,
-                        (*a.origin[:1], *b.origin[:1], *joint.origin), _sum(bolts))  # fmt: skip
+    return FlangedJoint(
+        (a, b),
+        joint.end_a.size,
+        rating,
+        _faces(joint.end_a, joint.end_b),
+        1,
+        _gasket(spec, (joint.end_a, joint.end_b)),
+        spec.gasket_in,
+        bolts,
+        joint.kit,
+        joint.line,
+        (*a.origin[:1], *b.origin[:1], *joint.origin),
+        _sum(bolts),
+    )
 
 
 def _seals_itself(body: Component) -> bool:
@@ -106,9 +117,13 @@ def _seals_itself(body: Component) -> bool:
 
 
 def _lug(
-    hookup: Hookup, body: Component, neighbour: Component, end: End, joint: Joint,
+    hookup: Hookup,
+    body: Component,
+    neighbour: Component,
+    end: End,
+    joint: Joint,
     lengths: dict[tuple[str, str, Size], Fraction],
-) -> FlangedJoint:  # fmt: skip
+) -> FlangedJoint:
     spec = hookup.lines[joint.line].spec
     gaskets = 0 if _seals_itself(body) else 1
     dims, length = dims_of(end), body_length(body, lengths)
@@ -117,15 +132,28 @@ def _lug(
     if dims is not None and length is not None:
         bolts = lug_screws(dims, spec.gasket_in * gaskets, length)
         why = _sum(bolts)
-    return FlangedJoint((body, neighbour), end.size, end.rating, _faces(end), gaskets,
-                        _gasket(spec, (end,)) if gaskets else "", spec.gasket_in, bolts, joint.kit, joint.line,
-                        (*body.origin[:1], *neighbour.origin[:1], *joint.origin), why)  # fmt: skip
+    return FlangedJoint(
+        (body, neighbour),
+        end.size,
+        end.rating,
+        _faces(end),
+        gaskets,
+        _gasket(spec, (end,)) if gaskets else "",
+        spec.gasket_in,
+        bolts,
+        joint.kit,
+        joint.line,
+        (*body.origin[:1], *neighbour.origin[:1], *joint.origin),
+        why,
+    )
 
 
 def _wafer(
-    hookup: Hookup, body: Component, sides: list[tuple[Component, End, Joint]],
+    hookup: Hookup,
+    body: Component,
+    sides: list[tuple[Component, End, Joint]],
     lengths: dict[tuple[str, str, Size], Fraction],
-) -> FlangedJoint:  # fmt: skip
+) -> FlangedJoint:
     joint = sides[0][2]
     spec = hookup.lines[joint.line].spec
     gaskets = 0 if _seals_itself(body) else len(sides)
@@ -138,9 +166,20 @@ def _wafer(
         why = _sum(bolts)
     elif len(dims) < 2:
         why = "one side of the body is not made up"
-    return FlangedJoint((body, *(c for c, _, _ in sides)), ends[0].size, ends[0].rating, _faces(*ends), gaskets,
-                        _gasket(spec, ends) if gaskets else "", spec.gasket_in, bolts, any(j.kit for _, _, j in sides),
-                        joint.line, (*body.origin[:1], *joint.origin), why)  # fmt: skip
+    return FlangedJoint(
+        (body, *(c for c, _, _ in sides)),
+        ends[0].size,
+        ends[0].rating,
+        _faces(*ends),
+        gaskets,
+        _gasket(spec, ends) if gaskets else "",
+        spec.gasket_in,
+        bolts,
+        any(j.kit for _, _, j in sides),
+        joint.line,
+        (*body.origin[:1], *joint.origin),
+        why,
+    )
 
 
 def _sum(bolts: BoltSet | None) -> str:

@@ -40,8 +40,14 @@ def _rows(hookup: Hookup) -> Iterator[Row]:
     why = "the units run the other way than the typical is drawn" if hookup.mirrored else "the units run as drawn"
     for facts in hookup.coils.values():
         drawn, built = (coil_hand(a) or "cannot tell: airflow not said" for a in (hookup.drawn, hookup.airflow))
-        yield row("coil", facts.tag, f"{drawn} hand" if hookup.drawn else drawn,
-                  f"{built} hand" if hookup.airflow else built, (facts.span,), why)  # fmt: skip
+        yield row(
+            "coil",
+            facts.tag,
+            f"{drawn} hand" if hookup.drawn else drawn,
+            f"{built} hand" if hookup.airflow else built,
+            (facts.span,),
+            why,
+        )
     for component in hookup.components():
         if component.kind.ports == "coil" or not (component.hand or component.kind.handed):
             continue
