@@ -1,0 +1,1 @@
+"""One file a command; each is loaded when it is asked for."""

@@ -1,0 +1,141 @@
+"""What can be said on the command line."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Sequence
+
+from ..report.document import FORMATS
+from ..takeoff import DEFAULT_LISTS, LISTS
+from ..version import __version__
+
+_EPILOG = """\
+examples:
+  coilwright check gallery.hookup
+  coilwright takeoff gallery.hookup --list bill --out bill.csv
+  coilwright why gallery.hookup bill:12
+
+exit codes:
+  0  clean
+  1  something is found that must be mended
+  2  bad use, or a file that cannot be read, compiled or written
+"""
+
+_CHECK = """\
+Says what is missing or wrong in a hookup, then, for every coil of every unit, what drains and vents it, shuts it off
+and frees it.
+"""
+_CHECK_EPILOG = """\
+examples:
+  coilwright check gallery.hookup
+  coilwright check floors/                        every .hookup file in the folder and below
+  coilwright check gallery.hookup --format md --out findings.md
+  coilwright check - --stdin-filename gallery.hookup < draft.txt
+"""
+
+_TAKEOFF = """\
+Prints the lists of what the units need. They are printed also where something must be mended (exit code 1), but not
+for a file that cannot be compiled (2).
+"""
+_TAKEOFF_EPILOG = """\
+lists:
+{lists}
+
+examples:
+  coilwright takeoff gallery.hookup
+  coilwright takeoff gallery.hookup --list bill --list hands
+  coilwright takeoff gallery.hookup --list bill --out bill.csv
+  coilwright takeoff gallery.hookup --format csv --out lists/    one file a list
+"""
+
+_WHY = """\
+Says why something is there: what made it and which lines of the file are behind it. SUBJECT is a row of a list
+(bill:12), a line of the file (41 or shop.hookup:41), a tag (BV-101) or the name of a rule (drain-missing).
+"""
+_WHY_EPILOG = """\
+examples:
+  coilwright why gallery.hookup bill:12
+  coilwright why gallery.hookup 41
+  coilwright why gallery.hookup BV-101
+"""
+
+
+def parse(words: Sequence[str]) -> argparse.Namespace | int:
+    """The arguments, or the exit code where argparse has said all there is to say (help, bad use)."""
+    parser = _parser()
+    try:
+        arguments = parser.parse_args(words)
+    except SystemExit as end:
+        return end.code if isinstance(end.code, int) else 2
+    if arguments.command is None:
+        import sys
+
+        parser.print_help(sys.stderr)
+        return 2
+    return arguments
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(
+        prog="coilwright",
+        description="From a coil hookup, written in flow order, to its findings and its lists.",
+        epilog=_EPILOG,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+        allow_abbrev=False,
+    )
+    parser.add_argument("--version", action="version", version=f"coilwright {__version__}")
+    commands = parser.add_subparsers(dest="command", metavar="COMMAND", title="commands")
+
+    def command(name: str, help: str, description: str, epilog: str) -> argparse.ArgumentParser:
+        sub = commands.add_parser(
+            name,
+            help=help,
+            description=description,
+            epilog=epilog,
+            formatter_class=argparse.RawDescriptionHelpFormatter,
+            allow_abbrev=False,
+        )
+        sub.add_argument("inputs", nargs="+", metavar="FILE", help="a file, a folder, or - for standard input")
+        return sub
+
+    check = command("check", "say what is missing or wrong", _CHECK, _CHECK_EPILOG)
+    lists = "\n".join(f"  {name:<8}  {text}" for name, text in LISTS.items())
+    takeoff = command("takeoff", "print the lists", _TAKEOFF, _TAKEOFF_EPILOG.format(lists=lists))
+    takeoff.add_argument(
+        "--list",
+        dest="lists",
+        action="append",
+        type=_list,
+        metavar="NAME",
+        help=f"a list to print, may be repeated (without it: {', '.join(DEFAULT_LISTS)})",
+    )
+    why = command("why", "say why something is there", _WHY, _WHY_EPILOG)
+    why.add_argument("subject", metavar="SUBJECT", help="a row, a line, a tag or a rule")
+    for sub in (check, takeoff, why):
+        _common(sub)
+    return parser
+
+
+def _common(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--format", choices=list(FORMATS), help="without it: by the ending of --out, else text")
+    parser.add_argument(
+        "--out",
+        metavar="PATH",
+        help="write to a file, or one file a list into a folder (one that exists, or a name that ends in /)",
+    )
+    parser.add_argument("--quiet", action="store_true", help="only the result itself: no sum, no hints")
+    parser.add_argument(
+        "--stdin-filename", metavar="NAME", default="standard input", help="the file name that findings give to it"
+    )
+    parser.add_argument("--debug", action="store_true", help="if coilwright itself fails, show where")
+
+
+def _list(name: str) -> str:
+    """The name of a list, or an error that names the nearest one."""
+    if name in LISTS:
+        return name
+    from difflib import get_close_matches
+
+    near = get_close_matches(name.lower(), LISTS, n=1)
+    hint = f"the nearest name is `{near[0]}`" if near else f"there are {', '.join(LISTS)}"
+    raise argparse.ArgumentTypeError(f"there is no list `{name}`; {hint}")

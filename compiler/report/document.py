@@ -1,0 +1,100 @@
+"""All that comes out of a run, in one format: findings, lists and the sum, in this order."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any, Literal
+
+from ..version import __version__
+from .colour import Paint, no_paint
+from .result import Result, count, sum_line, titled_tables
+from .tables_text import PAPER
+
+Format = Literal["text", "csv", "json", "md"]
+
+#: The formats, each with the endings of file names that mean it; the first is the one we give.
+FORMATS: dict[Format, tuple[str, ...]] = {
+    "text": (".txt", ".text"),
+    "csv": (".csv",),
+    "json": (".json",),
+    "md": (".md", ".markdown"),
+}
+
+#: The number of the JSON form. A key that goes, or means something else, raises it; a new key does not.
+JSON_FORM = 1
+
+
+@dataclass(frozen=True, slots=True)
+class Look:
+    """What the page allows: its width in characters, colour, and whether findings and the sum are shown."""
+
+    columns: int = PAPER
+    paint: Paint = no_paint
+    findings: bool = True
+    sum: bool = True
+
+
+def render(results: Sequence[Result], form: Format, look: Look | None = None) -> str:
+    """The whole document. JSON always carries findings and counts."""
+    look = look or Look()
+    if form == "json":
+        return _json(results)
+    if form == "csv":
+        from . import findings_csv, tables_csv
+
+        told = [findings_csv.as_table(f for r in results for f in r.findings)] if look.findings else []
+        return tables_csv.render([*told, *titled_tables(results)])
+    return _text(results, look) if form == "text" else _md(results, look)
+
+
+def _text(results: Sequence[Result], look: Look) -> str:
+    from . import findings_text, tables_text
+
+    parts = [findings_text.render(r.findings, r.sources, look.paint) for r in results] if look.findings else []
+    parts.append(tables_text.render(titled_tables(results), look.columns))
+    if look.sum:
+        parts.append(sum_line(results) + "\n")
+    return "\n".join(part for part in parts if part)
+
+
+def _md(results: Sequence[Result], look: Look) -> str:
+    from . import findings_md, tables_md
+
+    parts = []
+    if look.findings:
+        found = [findings_md.render(r.findings, r.sources) for r in results]
+        parts += ["## Findings\n", *found] if any(found) else []
+    parts.append(tables_md.render(titled_tables(results)))
+    if look.sum:
+        parts.append(f"{sum_line(results)}\n")
+    return "\n".join(part for part in parts if part)
+
+
+def _json(results: Sequence[Result]) -> str:
+    """A JSON object.
+
+    key         holds
+    coilwright  the version that wrote it
+    form        `JSON_FORM`
+    count       how many findings of each severity
+    files       a list of {"file", "findings", "tables"}, see `findings_json` and `tables_json`
+    """
+    from . import findings_json, tables_json
+
+    files = [
+        {
+            "file": result.file,
+            "findings": [findings_json.as_data(finding) for finding in result.findings],
+            "tables": [tables_json.as_data(table) for table in result.tables],
+        }
+        for result in results
+    ]
+    return as_json({"count": count(results), "files": files})
+
+
+def as_json(data: dict[str, Any]) -> str:
+    """Our JSON: who wrote it, in which form, then the data; two blanks a level, keys in the order they were made."""
+    head = {"coilwright": __version__, "form": JSON_FORM}
+    return json.dumps({**head, **data}, indent=2, ensure_ascii=False, allow_nan=False) + "\n"

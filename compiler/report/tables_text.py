@@ -1,0 +1,121 @@
+"""Lists as text: columns that fit a terminal or a sheet of paper."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterator, Sequence
+
+from ..model.table import Column, Table
+from .plain import visible, width
+from .values import as_text
+
+#: Columns of characters where no terminal says otherwise: letter paper on its side, 10 characters an inch.
+PAPER = 110
+_GAP = "  "
+
+
+def render(tables: Sequence[Table], columns: int = PAPER) -> str:
+    """All lists, an empty line between two, each at most `columns` wide as far as its words allow."""
+    return "\n".join("\n".join(_lines(table, columns)) + "\n" for table in tables)
+
+
+def used_columns(table: Table) -> list[Column]:
+    """The columns that hold anything: an empty one tells nothing on paper."""
+    return [c for c in table.columns if any(row.cells.get(c.key) not in (None, "", ()) for row in table.rows)]
+
+
+def heading(column: Column) -> str:
+    """A column's heading, with the unit of its numbers unless each one carries it."""
+    return f"{column.title}, {column.unit}" if column.unit not in ("", "ft-in") else column.title
+
+
+def _lines(table: Table, columns: int) -> Iterator[str]:
+    title = visible(table.title)
+    yield title
+    yield "=" * width(title)
+    used = used_columns(table)
+    cells = [[visible(as_text(row.cells.get(c.key), c.unit)) for c in used] for row in table.rows]
+    if not cells:
+        yield "Nothing."
+    else:
+        heads = [heading(c) for c in used]
+        widths = _widths([heads, *cells], columns)
+        yield from _grid(heads, cells, used, widths) if widths else _one_below_the_other(heads, cells, columns)
+    for note in table.notes:
+        yield ""
+        yield from textwrap.wrap(visible(note), columns)
+
+
+def _grid(heads: list[str], cells: list[list[str]], columns: list[Column], widths: list[int]) -> Iterator[str]:
+    yield from _row(heads, columns, widths)
+    yield _GAP.join("-" * w for w in widths)
+    for row in cells:
+        yield from _row(row, columns, widths)
+
+
+def _row(texts: list[str], columns: list[Column], widths: list[int]) -> Iterator[str]:
+    """One row, as many lines as its longest cell needs."""
+    wrapped = [_wrap(text, w) for text, w in zip(texts, widths, strict=True)]
+    for number in range(max(len(lines) for lines in wrapped)):
+        parts = [
+            _pad(lines[number] if number < len(lines) else "", w, column.align == "right")
+            for lines, w, column in zip(wrapped, widths, columns, strict=True)
+        ]
+        yield _GAP.join(parts).rstrip()
+
+
+def _one_below_the_other(heads: list[str], cells: list[list[str]], columns: int) -> Iterator[str]:
+    """For a narrow page: each row as a block of `heading: value`."""
+    for index, row in enumerate(cells):
+        if index:
+            yield ""
+        for head, text in zip(heads, row, strict=True):
+            if text:
+                yield from _hang(f"{head}: {text}", columns)
+
+
+def _hang(text: str, columns: int) -> list[str]:
+    lines = _wrap(text, max(columns - 4, 20))
+    return [lines[0], *("    " + line for line in lines[1:])]
+
+
+def _widths(rows: list[list[str]], columns: int) -> list[int] | None:
+    """A width for each column so that a row fits; None if not even the longest words do.
+
+    The widest columns give way first, all down to one common width, none below its longest word.
+    """
+    wanted = [max(width(text) for text in column) for column in zip(*rows, strict=True)]
+    least = [max(width(word) for text in column for word in text.split(" ")) for column in zip(*rows, strict=True)]
+    room = columns - len(_GAP) * (len(wanted) - 1)
+    if sum(wanted) <= room:
+        return wanted
+    if sum(least) > room:
+        return None
+    low, high = 0, max(wanted)
+    while low < high:  # the largest common width that fits
+        middle = (low + high + 1) // 2
+        if sum(min(w, max(m, middle)) for w, m in zip(wanted, least, strict=True)) <= room:
+            low = middle
+        else:
+            high = middle - 1
+    return [min(w, max(m, low)) for w, m in zip(wanted, least, strict=True)]
+
+
+def _wrap(text: str, limit: int) -> list[str]:
+    """Lines broken at blanks; a word longer than the limit stays whole."""
+    if width(text) <= limit:
+        return [text]
+    lines: list[str] = []
+    line = ""
+    for word in text.split(" "):
+        if line and width(line) + 1 + width(word) > limit:
+            lines.append(line)
+            line = word
+        else:
+            line = f"{line} {word}" if line else word
+    return [*lines, line]
+
+
+def _pad(text: str, to: int, right: bool) -> str:
+    blanks = " " * (to - width(text))
+    return blanks + text if right else text + blanks

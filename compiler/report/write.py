@@ -1,0 +1,109 @@
+"""Writing what came out: to standard output, or to files that are either whole or as they were."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import sys
+import tempfile
+from collections.abc import Mapping
+from pathlib import Path
+
+from .trouble import Trouble
+
+
+def to_stdout(text: str) -> None:
+    """Write and flush, as UTF-8 with line ends as they are; a terminal gets its own encoding.
+
+    Raises BrokenPipeError when nobody reads any more, Trouble when the output cannot be written.
+    """
+    stream = sys.stdout
+    if stream is None:
+        raise Trouble("there is no standard output to write to")
+    try:
+        if stream.isatty() or not hasattr(stream, "buffer"):
+            encoding = stream.encoding or "utf-8"
+            stream.write(text.encode(encoding, "backslashreplace").decode(encoding))
+        else:
+            stream.flush()
+            stream.buffer.write(_encoded(text))
+        stream.flush()
+    except BrokenPipeError:
+        raise
+    except OSError as error:
+        drop_stdout()
+        raise Trouble(f"cannot write to standard output: {_reason(error)}") from error
+
+
+def drop_stdout() -> None:
+    """Let go of a standard output that takes nothing more, so that Python does not complain about it on the way out."""
+    with contextlib.suppress(OSError, ValueError, AttributeError):
+        sink = os.open(os.devnull, os.O_WRONLY)
+        os.dup2(sink, sys.stdout.fileno())
+        os.close(sink)
+
+
+def to_files(texts: Mapping[Path, str]) -> None:
+    """Write all files or none: each goes to a temporary file beside its place first, then all take their places.
+
+    A link is followed, the rights of a file that is replaced are kept. A place that is no ordinary file (a pipe, a
+    device) is written to directly. Raises Trouble.
+    """
+    staged: list[tuple[str, Path]] = []
+    current = Path()
+    try:
+        for current, text in texts.items():
+            target = Path(os.path.realpath(current))
+            if target.exists() and not target.is_file():
+                _write_through(target, text)
+            else:
+                staged.append((_stage(target, text), target))
+        while staged:
+            temporary, current = staged[0]
+            os.replace(temporary, current)
+            staged.pop(0)
+    except OSError as error:
+        raise Trouble(f"cannot write `{current}`: {_reason(error)}") from error
+    finally:
+        for temporary, _ in staged:
+            with contextlib.suppress(OSError):
+                os.unlink(temporary)
+
+
+def _write_through(target: Path, text: str) -> None:
+    with open(target, "wb") as stream:
+        stream.write(_encoded(text))
+
+
+def _stage(target: Path, text: str) -> str:
+    """A whole temporary file in the folder of `target`; gone again if it cannot be written."""
+    if target.exists() and not os.access(target, os.W_OK):
+        raise PermissionError(13, "the file is write-protected")
+    handle, name = tempfile.mkstemp(prefix=f".{target.name[:60]}.", suffix=".part", dir=target.parent)
+    try:
+        with os.fdopen(handle, "wb") as stream:
+            stream.write(_encoded(text))
+            stream.flush()
+            os.fsync(stream.fileno())
+        os.chmod(name, target.stat().st_mode & 0o7777 if target.exists() else 0o666 & ~_umask())
+    except BaseException:
+        with contextlib.suppress(OSError):
+            os.unlink(name)
+        raise
+    return name
+
+
+def _umask() -> int:
+    """The process's mask for new files: it can only be read by setting it."""
+    mask = os.umask(0o022)
+    os.umask(mask)
+    return mask
+
+
+def _encoded(text: str) -> bytes:
+    """UTF-8; a file name that is not Unicode shows its odd bytes as `\\udc..`."""
+    return text.encode("utf-8", "backslashreplace")
+
+
+def _reason(error: OSError) -> str:
+    return (error.strerror or str(error)).lower()
