@@ -23,7 +23,7 @@ def _lines(finding: Finding, sources: Sources) -> Iterator[str]:
     if shown:
         line, marks = shown
         block = f"{line.rstrip()}\n{marks}{' ' + finding.label if finding.label else ''}"
-        yield "\n".join("  " + text for text in ["", *fenced(block).split("\n"), ""]).rstrip(" ")
+        yield from ("  " + text if text else "" for text in ("", *fenced(block).split("\n"), ""))
     elif finding.label:
         yield f"  - here: {prose(finding.label)}"
     for note in finding.notes:

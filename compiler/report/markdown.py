@@ -16,13 +16,17 @@ def escape(text: str) -> str:
     >>> print(escape("BV-*01 | BV-*02"))
     BV-\\*01 \\| BV-\\*02
     """
-    return _MARKS.sub(r"\\\1", " ".join(visible(text).split()))
+    return _MARKS.sub(r"\\\1", _one_line(text))
 
 
 def prose(text: str) -> str:
     """A message: what stands in backticks stays code, the rest is escaped."""
-    pieces = _IN_TICKS.split(" ".join(visible(text).split()))
+    pieces = _IN_TICKS.split(_one_line(text))
     return "".join(piece if index % 2 else _MARKS.sub(r"\\\1", piece) for index, piece in enumerate(pieces))
+
+
+def _one_line(text: str) -> str:
+    return visible(" ".join(text.split()))
 
 
 def fenced(text: str) -> str:
