@@ -87,6 +87,7 @@ def compile_text(text: str, *, name: str = "<text>", reader: Reader | None = Non
 
 
 def _compile(name: str, text: str | None, reader: Reader) -> Compilation:
+    from .rules.across import check_across
     from .rules.registry import check_hookup
 
     trees, found = load_trees(name, reader, text=text)
@@ -105,6 +106,7 @@ def _compile(name: str, text: str | None, reader: Reader) -> Compilation:
             findings.extend(nothing.items)
         for hookup in compiled.hookups:
             findings.extend(check_hookup(hookup))
+        findings.extend(check_across(compiled.hookups))
     return Compilation(tuple(merged(findings)), sources, compiled)
 
 

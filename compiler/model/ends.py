@@ -9,8 +9,20 @@ from .size import Size
 #: The forms an end can have. `pipe` is the end of a cut pipe, ready to weld; `tube` the end of a cut copper tube;
 #: `slip bore` the bore of a slip-on flange; `cup` a solder socket; `socket` a weld socket.
 FORMS = (
-    "pipe", "bevel", "slip bore", "socket", "male thread", "female thread", "tube", "cup", "groove",
-    "flange", "lug", "wafer", "hose thread", "closed",
+    "pipe",
+    "bevel",
+    "slip bore",
+    "socket",
+    "male thread",
+    "female thread",
+    "tube",
+    "cup",
+    "groove",
+    "flange",
+    "lug",
+    "wafer",
+    "hose thread",
+    "closed",
 )
 
 #: Metals that may touch each other wet without separation share a family. Bronze and brass sit between copper and

@@ -57,6 +57,7 @@ class _Connector:
         for coil in self.plan.coils:
             self._coil(coil)
         self._lines()
+        self._lineups()
         return self.hookup
 
     # -- components ---------------------------------------------------------------------------------------------
@@ -246,6 +247,19 @@ class _Connector:
             self.used.setdefault((link.a, link.port_a), link.span or self.plan.span)
             self.used.setdefault((link.b, link.port_b), link.span or self.plan.span)
 
+    def _lineups(self) -> None:
+        """The valves and coils that lineups name must be there."""
+        for lineup in self.plan.lineups:
+            named = [*lineup.open, *lineup.closed, *((coil, span) for coil, _, span in lineup.expect)]
+            for tag, span in named:
+                if tag not in self.tags:
+                    self._unknown_tag(tag, span, "valve or coil")
+
+    def _unknown_tag(self, tag: str, span: Span, what: str) -> None:
+        close = nearest(tag, sorted(self.tags))
+        help = f"`{close}` is there" if close else "its tags are: " + ", ".join(sorted(self.tags)[:8])
+        self.findings.add("unknown-tag", f"there is no {what} `{tag}` in `{self.plan.name}`", span, help=help)
+
     # -- the two ends of a line ---------------------------------------------------------------------------------
 
     def _tie_ends(self, line: LinePlan, info: LineInfo, first: Link, last: Link, inner: list[Link]) -> None:
@@ -280,13 +294,7 @@ class _Connector:
         component = self.tags.get(point.tag)
         if component is None:
             what = "coil" if line.word in ("supply", "return") else "coil, tee or valve"
-            close = nearest(point.tag, sorted(self.tags))
-            self.findings.add(
-                "unknown-tag",
-                f"there is no {what} `{point.tag}` in `{self.plan.name}`",
-                point.span,
-                help=f"`{close}` is there" if close else "mains are written `main TAG`",
-            )
+            self._unknown_tag(point.tag, point.span, what)
             return None
         port = self._port(component, point, line, coil_port)
         if port is None:
