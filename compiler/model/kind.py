@@ -41,7 +41,7 @@ class EndChoice:
     metal: str
     rating: str = ""
     facing: str = ""
-    source: str = ""
+    length: str = ""  # key of its face-to-face table, where that depends on the ends
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from ..catalogue.declare import Declared
 from ..catalogue.facts import Handler, one_quantity, read_facts, read_size, unknown_words, words_of
+from ..catalogue.words import METAL_WORDS
 from ..model.finding import Findings
 from ..model.hookup import Ask, CoilFacts, CoilPort
 from ..model.plan import CoilPlan
@@ -11,7 +12,7 @@ from ..model.size import Size
 from ..model.span import Span
 from ..source import tree
 from ..source.tree import Atom, Fact
-from .read_details import METAL_WORDS, Details, read_details
+from .read_details import Details, read_details
 
 
 def read_coil(node: tree.Coil, declared: Declared, findings: Findings) -> CoilPlan:

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from ..catalogue.facts import read_size, unknown_words, words_of
+from ..catalogue.words import FACINGS, METAL_WORDS
 from ..model.finding import Findings
 from ..model.hookup import Ask
 from ..model.size import Size
@@ -29,20 +30,6 @@ END_WORDS = {
     "wafer": "wafer",
     "hose thread": "hose thread",
 }
-METAL_WORDS = {
-    "steel": "carbon steel",
-    "carbon steel": "carbon steel",
-    "iron": "iron",
-    "cast iron": "iron",
-    "ductile iron": "ductile iron",
-    "malleable iron": "malleable iron",
-    "bronze": "bronze",
-    "brass": "brass",
-    "copper": "copper",
-    "stainless": "stainless steel",
-    "stainless steel": "stainless steel",
-}
-FACINGS = {"flat face": "FF", "flat faced": "FF", "raised face": "RF"}
 SEATS = {"resilient seated": "resilient", "metal seated": "metal"}
 CLOSED = {"normally closed": True, "normally shut": True, "normally open": False}
 HANDS = {"left hand": "left", "right hand": "right"}

@@ -65,7 +65,11 @@ def body_length(body: Component, lengths: dict[tuple[str, str, Size], Fraction])
     """Face to face of a valve body, from the files or the catalogue; None if neither knows it."""
     end = body.ends["in"]
     own = lengths.get((body.kind.name, end.form, body.size)) or lengths.get((body.kind.name, "", body.size))
-    return own or (valve_length(body.kind.length, end.form, end.rating, body.size) if body.kind.length else None)
+    if own is not None:
+        return own
+    choice = next((c for c in body.kind.choices if c.form == end.form and c.low <= body.size <= c.high), None)
+    key = (choice.length if choice is not None else "") or body.kind.length
+    return valve_length(key, end.form, end.rating, body.size) if key else None
 
 
 def dims_of(end: End) -> FlangeDims | None:

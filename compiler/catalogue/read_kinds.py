@@ -1,0 +1,170 @@
+"""`kind` and `lengths` blocks: components of the user's own, and their makers' face-to-face dimensions."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from fractions import Fraction
+
+from ..model.finding import Findings
+from ..model.kind import ABILITIES, EndChoice, Kind
+from ..model.size import Size
+from ..source import tree
+from ..source.tree import Atom, Fact, Phrase
+from .facts import Handler, quantity, read_facts, read_size, size_range, unknown_words, words_of
+from .kinds import KindBook
+from .words import END_FORMS, FACINGS, METAL_WORDS
+
+GROUPS = ("valves", "specialties", "instruments", "equipment", "ends", "fittings")
+PORTS = ("inline", "end", "three-way")
+
+
+def read_kind(node: tree.KindDef, book: KindBook, findings: Findings) -> Kind | None:
+    """A kind from its block, on top of the kind it is `like`.
+
+    Finds: an unknown base, unknown facts, ends nobody knows, a kind without ends.
+    """
+    base: Kind | None = Kind(node.name.text, (), "specialties", "inline", frozenset(), ())
+    for phrase in node.details:
+        if phrase.atoms[0].text == "like" and len(phrase.atoms) > 1:
+            name = words_of(phrase.atoms[1:])
+            base = book.find(name)
+            if base is None:
+                message = f"`{name}` is no known kind of component"
+                findings.items.append(unknown_words("unknown-kind", phrase.atoms[1:], book.names(), message))
+                return None
+    assert base is not None
+    synonyms: list[str] = []
+    abilities: set[str] = set(base.abilities)
+    choices: list[EndChoice] = []
+    said: dict[str, object] = {}
+
+    def choose(key: str, known: Sequence[str]) -> Handler:
+        def handle(fact: Fact, rest: tuple[Atom, ...]) -> None:
+            word = words_of(rest)
+            if word in known:
+                said[key] = word
+            else:
+                atoms = rest or fact.phrases[0].atoms
+                findings.items.append(unknown_words("unknown-fact", atoms, known, f"`{word}` is no {key} of a kind"))
+
+        return handle
+
+    def also(fact: Fact, rest: tuple[Atom, ...]) -> None:
+        synonyms.append(words_of(rest))
+
+    def ends(fact: Fact, rest: tuple[Atom, ...]) -> None:
+        choice = _ends(fact, rest, findings)
+        if choice is not None:
+            choices.append(choice)
+
+    def standard(fact: Fact, rest: tuple[Atom, ...]) -> None:
+        said["standard"] = words_of(rest)
+
+    def handed(fact: Fact, rest: tuple[Atom, ...]) -> None:
+        said["handed"] = True
+
+    def ability(name: str) -> Handler:
+        return lambda fact, rest: abilities.add(name)
+
+    handlers: dict[str, Handler] = {name: ability(name) for name in ABILITIES}
+    handlers |= {
+        "also called": also,
+        "ends": ends,
+        "standard": standard,
+        "handed": handed,
+        "group": choose("group", GROUPS),
+        "ports": choose("ports", PORTS),
+    }
+    read_facts(node.block, handlers, "a kind", findings)
+    kind = replace(
+        base,
+        name=node.name.text,
+        synonyms=tuple(synonyms),
+        abilities=frozenset(abilities),
+        choices=(*choices, *base.choices),
+        origin=(node.span,),
+        **said,  # type: ignore[arg-type]
+    )
+    if not kind.choices:
+        help = "add a line such as `ends flanged, 2-1/2 to 12, iron class 125 flat face`"
+        findings.add("ends-missing", f"kind `{kind.name}` does not say what ends it has", node.name.span, help=help)
+    return kind
+
+
+def _ends(fact: Fact, rest: tuple[Atom, ...], findings: Findings) -> EndChoice | None:
+    """`ends flanged, 2-1/2 to 12, iron class 125 flat face`."""
+    word = words_of(rest)
+    if word not in END_FORMS:
+        atoms = rest or fact.phrases[0].atoms
+        findings.items.append(unknown_words("unknown-ends", atoms, END_FORMS, f"`{word}` is no kind of end"))
+        return None
+    sizes: tuple[Size, Size] | None = None
+    metal, rating, facing = "line", "", ""
+    for phrase in fact.phrases[1:]:
+        if phrase.atoms[0].kind == "size":
+            sizes = size_range(phrase.atoms, findings)
+            continue
+        metal, rating, facing = _made(phrase, findings, (metal, rating, facing))
+    if sizes is None:
+        help = "add a piece such as `2-1/2 to 12`"
+        findings.add("size-missing", "the sizes of these ends are not said", fact.span.after(), help=help)
+        return None
+    return EndChoice(word, END_FORMS[word], *sizes, metal, rating, facing)
+
+
+def _made(phrase: Phrase, findings: Findings, so_far: tuple[str, str, str]) -> tuple[str, str, str]:
+    """Metal, class and facing, in any order."""
+    metal, rating, facing = so_far
+    atoms = list(phrase.atoms)
+    while atoms:
+        if atoms[0].text == "class" and len(atoms) > 1:
+            rating = atoms[1].text
+            del atoms[:2]
+            continue
+        for count in (2, 1):
+            words = words_of(atoms[:count])
+            if words in METAL_WORDS or words in FACINGS:
+                metal = METAL_WORDS.get(words, metal)
+                facing = FACINGS.get(words, facing)
+                del atoms[:count]
+                break
+        else:
+            known = (*METAL_WORDS, *FACINGS, "class")
+            message = f"`{words_of(atoms)}` says nothing of how ends are made"
+            findings.items.append(unknown_words("unknown-detail", atoms, known, message))
+            break
+    return metal, rating, facing
+
+
+def read_lengths(node: tree.Lengths, book: KindBook, findings: Findings) -> dict[tuple[str, str, Size], Fraction]:
+    """Face-to-face lengths in inches by (kind, form of ends or empty, size).
+
+    Finds: an unknown kind, lines that are not a size and a length.
+    """
+    kind = book.find(node.name.text)
+    if kind is None:
+        message = f"`{node.name.text}` is no known kind of component"
+        findings.items.append(unknown_words("unknown-kind", node.name.atoms, book.names(), message))
+        return {}
+    form = ""
+    for phrase in node.details:
+        if phrase.text not in END_FORMS:
+            message = f"`{phrase.text}` is no kind of end"
+            findings.items.append(unknown_words("unknown-ends", phrase.atoms, END_FORMS, message))
+        form = END_FORMS.get(phrase.text, form)
+    made: dict[tuple[str, str, Size], Fraction] = {}
+    for fact in node.block:
+        atoms = [atom for phrase in fact.phrases for atom in phrase.atoms]
+        size = read_size(atoms[0], findings)
+        if len(atoms) != 2:
+            findings.add("quantity-missing", "a size and a length belong here", fact.span, help="write `4, 11-1/2 in`")
+            continue
+        length = quantity(atoms[1], "length", findings)
+        if size is None or length is None:
+            continue
+        if length <= 0:
+            findings.add("not-positive", f"no valve is {atoms[1].text} long", atoms[1].span)
+            continue
+        made[kind.name, form, size] = Fraction(length)
+    return made
