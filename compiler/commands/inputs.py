@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from ..model.nearest import nearest
 from ..report.trouble import Trouble
 
 if TYPE_CHECKING:
@@ -45,7 +46,7 @@ def compile_inputs(words: Sequence[str], stdin_name: str) -> list[Compiled]:
 
     done: list[tuple[Input, Compilation]] = []
     for one in inputs:
-        made = compile_file(one.path) if one.path else compile_text(_stdin(), name=one.name)
+        made = compile_file(one.path) if one.path else compile_text(_stdin(one.name), name=one.name)
         done.append((one, made))
     used = {_real(file) for one, made in done for file in made.sources if _real(file) != _real(one.path)}
     return [Compiled(one.name, made) for one, made in done if not (one.in_folder and _real(one.path) in used)]
@@ -90,22 +91,26 @@ def _below(folder: str) -> Iterator[str]:
 
 
 def _near(word: str) -> str:
-    """`; a file `gallery.hookup` is beside it`, where the folder has a name like it."""
-    from difflib import get_close_matches
-
+    """`; the nearest name there is ...`, where the folder has a name like it."""
     folder, name = os.path.split(word)
     try:
         names = sorted(os.listdir(folder or "."))
     except OSError:
         return ""
-    near = get_close_matches(name, names, n=1)
-    return f"; the nearest name there is `{os.path.join(folder, near[0])}`" if near else ""
+    near = nearest(name, names)
+    return f"; the nearest name there is `{os.path.join(folder, near)}`" if near else ""
 
 
-def _stdin() -> str:
+def _stdin(name: str) -> str:
+    """The text of standard input, under the same conditions as a file's."""
+    from ..source.reader import LARGEST, Unreadable, decoded
+
     if sys.stdin is None:
         raise Trouble("there is no standard input to read")
-    return sys.stdin.buffer.read().decode("utf-8", "surrogateescape")
+    try:
+        return decoded(sys.stdin.buffer.read(LARGEST + 1))
+    except Unreadable as error:
+        raise Trouble(f"`{name}` {error}") from None
 
 
 def _real(path: str) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 from collections.abc import Sequence
 
+from ..model.nearest import nearest
 from ..report.document import FORMATS
 from ..takeoff import DEFAULT_LISTS, LISTS
 from ..version import __version__
@@ -134,8 +135,6 @@ def _list(name: str) -> str:
     """The name of a list, or an error that names the nearest one."""
     if name in LISTS:
         return name
-    from difflib import get_close_matches
-
-    near = get_close_matches(name.lower(), LISTS, n=1)
-    hint = f"the nearest name is `{near[0]}`" if near else f"there are {', '.join(LISTS)}"
+    near = nearest(name, LISTS)
+    hint = f"the nearest name is `{near}`" if near else f"there are {', '.join(LISTS)}"
     raise argparse.ArgumentTypeError(f"there is no list `{name}`; {hint}")

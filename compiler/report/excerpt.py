@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from ..model.span import Span
+from ..source.plain import one_newline
 from .plain import visible, width
 
 _TAB = 4
@@ -26,9 +27,9 @@ class Sources:
         if file not in self._texts:
             return None
         if file not in self._lines:
-            self._lines[file] = self._texts[file].split("\n")
+            self._lines[file] = one_newline(self._texts[file]).split("\n")
         lines = self._lines[file]
-        return lines[number - 1].rstrip("\r") if 1 <= number <= len(lines) else None
+        return lines[number - 1] if 1 <= number <= len(lines) else None
 
 
 def excerpt(span: Span, sources: Sources) -> tuple[str, str] | None:

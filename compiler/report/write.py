@@ -26,7 +26,9 @@ def to_stdout(text: str) -> None:
             stream.write(text.encode(encoding, "backslashreplace").decode(encoding))
         else:
             stream.flush()
-            stream.buffer.write(_encoded(text))
+            left = memoryview(_encoded(text))
+            while left:  # an unbuffered standard output takes as much as it likes
+                left = left[stream.buffer.write(left) :]
         stream.flush()
     except BrokenPipeError:
         raise

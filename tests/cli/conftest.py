@@ -1,0 +1,108 @@
+"""A compiler that compiles nothing: the text of a file says what comes out."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+import coilwright
+import pytest
+from coilwright.cli import main
+from coilwright.model.explanation import Explanation
+from coilwright.model.finding import SEVERITIES, Finding
+from coilwright.model.span import Span
+from coilwright.model.table import Column, Row, Table
+
+
+def table(name: str, file: str) -> Table:
+    row = Row({"what": f"{name} of {Path(file).name}"}, (Span(file, 1, 1, 1, 5),))
+    return Table(name, f"The {name}", (Column("what", "What"),), (row,))
+
+
+@dataclass
+class FakeCompilation:
+    """A finding for every line that begins with a severity, `uses FILE` reads another file, `bug` is a crash."""
+
+    name: str
+    text: str
+
+    @property
+    def findings(self) -> tuple[Finding, ...]:
+        return tuple(
+            Finding("made-up", word, f"this is {word}", Span(self.name, number, 1, number, 1 + len(word)))
+            for number, line in enumerate(self.text.splitlines(), 1)
+            for word in SEVERITIES
+            if line == word
+        )
+
+    @property
+    def sources(self) -> Mapping[str, str]:
+        used = [line.split()[1] for line in self.text.splitlines() if line.startswith("uses ")]
+        beside = {str(Path(self.name).parent / name): "" for name in used}
+        return {self.name: self.text, **beside}
+
+    @property
+    def broken(self) -> bool:
+        return any(f.severity == "error" for f in self.findings)
+
+    def tables(self, names: Sequence[str] | None = None) -> tuple[Table, ...]:
+        if "bug" in self.text:
+            raise RuntimeError("the\nmatter")
+        return tuple(table(name, self.name) for name in names or ("bill", "joints"))
+
+    def checker(self) -> Table:
+        return table("checker", self.name)
+
+    def why(self, subject: str) -> Explanation | None:
+        if subject not in self.text:
+            return None
+        return Explanation(f"{subject} in {Path(self.name).name}", ("because",), (Span(self.name, 1, 1, 1, 2),))
+
+
+@pytest.fixture(autouse=True)
+def _fake_compiler(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Put the fake in place of the compiler."""
+
+    def compile_text(text: str, *, name: str = "<text>", reader: object = None) -> FakeCompilation:
+        return FakeCompilation(name, text)
+
+    def compile_file(path: str, *, reader: object = None) -> FakeCompilation:
+        return FakeCompilation(str(path), Path(path).read_text())
+
+    monkeypatch.setitem(coilwright.__dict__, "compile_text", compile_text)
+    monkeypatch.setitem(coilwright.__dict__, "compile_file", compile_file)
+
+
+@dataclass
+class Ran:
+    code: int
+    out: str
+    err: str
+
+
+class Shell:
+    """Runs commands in a folder of its own."""
+
+    def __init__(self, capfd: pytest.CaptureFixture[str]) -> None:
+        self.capfd = capfd
+
+    def __call__(self, *words: str) -> Ran:
+        self.capfd.readouterr()
+        code = main(words)
+        out, err = self.capfd.readouterr()
+        return Ran(code, out, err)
+
+    @staticmethod
+    def write(**texts: str) -> None:
+        """`write(gallery="must")` makes gallery.hookup; `__` parts folders."""
+        for name, text in texts.items():
+            path = Path(name.replace("__", "/") + ".hookup")
+            path.parent.mkdir(parents=True, exist_ok=True)
+            path.write_text(text)
+
+
+@pytest.fixture
+def shell(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixture[str]) -> Shell:
+    monkeypatch.chdir(tmp_path)
+    for name in ("NO_COLOR", "FORCE_COLOR"):
+        monkeypatch.delenv(name, raising=False)
+    return Shell(capfd)

@@ -1,0 +1,40 @@
+"""What `why` prints."""
+
+import csv
+import io
+import json
+
+from coilwright.model.explanation import Explanation
+from coilwright.model.span import Span
+from coilwright.report.explanations import Explained, render
+
+TOLD = [
+    Explained(
+        "gallery.hookup",
+        Explanation(
+            "Bill of materials, row 12: 4, weld neck",
+            ("the lug valve is bolted", "the spec wants weld necks"),
+            (Span("gallery.hookup", 2, 5, 2, 12), Span("steel.hookup", 9, 1, 9, 4)),
+        ),
+        {"gallery.hookup": "supply to TRIM, 4\n    lug    valve\n"},
+    )
+]
+
+
+def test_text() -> None:
+    assert render(TOLD, "text") == (
+        "Bill of materials, row 12: 4, weld neck\n  the lug valve is bolted\n  the spec wants weld necks\n"
+        "  gallery.hookup:2:5: lug valve\n  steel.hookup:9:1\n"
+    )
+
+
+def test_json_csv_and_markdown_hold_the_same() -> None:
+    (one,) = json.loads(render(TOLD, "json"))["explanations"]
+    assert one["paragraphs"] == ["the lug valve is bolted", "the spec wants weld necks"]
+    assert one["places"] == [
+        {"place": "gallery.hookup:2:5", "line": "lug valve"},
+        {"place": "steel.hookup:9:1", "line": ""},
+    ]
+    rows = list(csv.DictReader(io.StringIO(render(TOLD, "csv"), newline="")))
+    assert [row["text"] for row in rows] == ["the lug valve is bolted", "the spec wants weld necks", "lug valve", ""]
+    assert "| the lug valve is bolted |" in render(TOLD, "md")
