@@ -121,6 +121,8 @@ class PieceBook:
         made_of = row_a.fittings if entry["metal_a"] == "fitting" else pipe_text(row_a)
         if entry["metal_a"] not in ("fitting", "pipe"):
             made_of = entry["metal_a"]
+        elif entry["group"] == "flanges":
+            made_of = _metal(entry["metal_a"], row_a)
         a = End(entry["form_a"], large, _metal(entry["metal_a"], row_a))
         found: list[Piece] = []
         for b, extra in _far_ends(entry, small, row_b):

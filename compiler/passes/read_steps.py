@@ -58,7 +58,7 @@ class StepReader:
         details = Details()
         rest = (tree.Phrase(atoms[count:]), *node.phrases[1:]) if count < len(atoms) else node.phrases[1:]
         read_details(rest, details, self.findings)
-        origin = (node.span, *behind)
+        origin = (*behind, node.span)  # the line of the file first, that of the assembly behind it
         if isinstance(what, tree.Assembly):
             return self._assembly(what, node, details, origin, last)
         return self._component(what, node, details, origin, last)

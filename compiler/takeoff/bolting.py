@@ -6,7 +6,7 @@ from ..model.hookup import Hookup
 from ..model.table import NOT_IN_TABLES, Column, Row, Table, Value
 from .flanged import FlangedJoint, flanged_joints, mixed
 from .job import Job
-from .tally import Line, Tally, spare, trimmed
+from .tally import Line, Tally, spare, trimmed, units_text
 
 _JOINT_COLUMNS = (
     Column("joint", "Joint", align="right"),
@@ -53,13 +53,9 @@ def _joint_row(number: int, hookup: Hookup, joint: FlangedJoint) -> Row:
     length: Value = NOT_IN_TABLES
     if bolts is not None and bolts.length is not None:
         length = bolts.length
-    units = hookup.units
-    text = units[0].tag if len(units) == 1 else f"{hookup.name}, {len(units)} units"
-    if hookup.airflow and len(units) > 1:
-        text += f", airflow {hookup.airflow}"
     cells: dict[str, Value] = {
         "joint": number,
-        "units": text,
+        "units": units_text(hookup),
         "line": joint.line,
         "between": " - ".join(c.label for c in joint.between),
         "size": joint.size.label,

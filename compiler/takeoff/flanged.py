@@ -40,8 +40,8 @@ def flanged_joints(hookup: Hookup, lengths: dict[tuple[str, str, Size], Fraction
 
     `lengths` are face-to-face lengths that the files declare; the catalogue's stand behind them.
     """
-    made: list[FlangedJoint] = []
-    sides: dict[str, list[tuple[Component, End, Joint]]] = {}
+    made: list[FlangedJoint | None] = []
+    wafers: dict[str, tuple[int, list[tuple[Component, End, Joint]]]] = {}  # body -> place in the list, its sides
     for u, v, joint in hookup.joints():
         if joint.kind != "bolted":
             continue
@@ -49,16 +49,18 @@ def flanged_joints(hookup: Hookup, lengths: dict[tuple[str, str, Size], Fraction
         body = next((c for c, end in ((a, joint.end_a), (b, joint.end_b)) if end.form in _BODIES), None)
         if body is None:
             made.append(_pair(hookup, a, b, joint))
-        else:
-            neighbour, end = (b, joint.end_b) if body is a else (a, joint.end_a)
-            sides.setdefault(body.id, []).append((neighbour, end, joint))
-    for id, found in sides.items():
-        body = hookup.component(id)
+            continue
+        neighbour, end = (b, joint.end_b) if body is a else (a, joint.end_a)
         if body.ends["in"].form == "lug":
-            made.extend(_lug(hookup, body, *side, lengths) for side in found)
-        else:
-            made.append(_wafer(hookup, body, found, lengths))
-    return made
+            made.append(_lug(hookup, body, neighbour, end, joint, lengths))
+            continue
+        if body.id not in wafers:
+            wafers[body.id] = (len(made), [])
+            made.append(None)
+        wafers[body.id][1].append((neighbour, end, joint))
+    for id, (place, sides) in wafers.items():
+        made[place] = _wafer(hookup, hookup.component(id), sides, lengths)
+    return [joint for joint in made if joint is not None]
 
 
 def body_length(body: Component, lengths: dict[tuple[str, str, Size], Fraction]) -> Fraction | None:

@@ -9,6 +9,7 @@ from ..model.span import Origin
 from ..model.table import Column, Row, Table
 from ..passes.mirror import coil_hand, mirrored_move
 from .job import Job
+from .tally import units_text
 
 _COLUMNS = (
     Column("units", "Units"),
@@ -30,9 +31,7 @@ def hands(job: Job) -> Table:
 
 
 def _rows(hookup: Hookup) -> Iterator[Row]:
-    units = ", ".join(u.tag for u in hookup.units[:3]) + (
-        f" and {len(hookup.units) - 3} more" if len(hookup.units) > 3 else ""
-    )
+    units = units_text(hookup)
 
     def row(what: str, where: str, drawn: str, built: str, origin: Origin, why: str) -> Row:
         return Row({"units": units, "what": what, "where": where, "drawn": drawn, "built": built}, origin, why)

@@ -24,7 +24,7 @@ class Line:
         values = dict.fromkeys(self.each.values())
         if len(values) == 1:
             return trimmed(next(iter(values)))
-        return ", ".join(f"{name} {trimmed(value)}" for name, value in self.each.items())
+        return "; ".join(f"{trimmed(value)} in {name}" for name, value in self.each.items())
 
     @property
     def origin(self) -> Origin:
@@ -44,8 +44,7 @@ class Tally:
         """Count something that every unit of a hookup has. A tag is written out for each of the units."""
         line = self.lines.setdefault(key, Line())
         line.total += count * len(hookup.units)
-        # Both hands of one typical hold the same: the number per unit is told once, under the typical's name.
-        name = self._name(hookup)
+        name = units_text(hookup)
         line.each[name] = line.each.get(name, 0) + count
         if tag:
             line.tags.extend(with_number(tag, unit.number) for unit in hookup.units)
@@ -53,8 +52,11 @@ class Tally:
         if why:
             line.reasons.setdefault(why)
 
-    def _name(self, hookup: Hookup) -> str:
-        return f"{hookup.name} {hookup.airflow}"
+
+def units_text(hookup: Hookup) -> str:
+    """The units of a hookup in few words: `GA-1`, `GA-1, GA-2`, `GA-1 and 38 more`."""
+    tags = [unit.tag for unit in hookup.units]
+    return ", ".join(tags) if len(tags) <= 2 else f"{tags[0]} and {len(tags) - 1} more"
 
 
 def trimmed(value: float) -> float:
