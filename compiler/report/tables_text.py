@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 import textwrap
+from collections import Counter
 from collections.abc import Iterator, Sequence
 
 from ..model.table import Column, Table
@@ -12,6 +14,7 @@ from .values import as_text
 #: Columns of characters where no terminal says otherwise: letter paper on its side, 10 characters an inch.
 PAPER = 110
 _GAP = "  "
+_BLANK = re.compile(r"(?<! x) (?!x )")
 
 
 def render(tables: Sequence[Table], columns: int = PAPER) -> str:
@@ -82,32 +85,54 @@ def _hang(text: str, columns: int) -> list[str]:
 def _widths(rows: list[list[str]], columns: int) -> list[int] | None:
     """A width for each column so that a row fits; None if not even the longest words do.
 
-    The widest columns give way first, all down to one common width, none below its longest word.
+    Every column starts as wide as its longest word. What room is left goes, step by step, to the column whose cells
+    lose the most lines for it.
     """
-    wanted = [max(width(text) for text in column) for column in zip(*rows, strict=True)]
-    least = [max(width(word) for text in column for word in text.split(" ")) for column in zip(*rows, strict=True)]
+    cells = [list(column) for column in zip(*rows, strict=True)]
+    wanted = [max(map(width, column)) for column in cells]
     room = columns - len(_GAP) * (len(wanted) - 1)
     if sum(wanted) <= room:
         return wanted
-    if sum(least) > room:
+    widths = [max(width(word) for text in column for word in _BLANK.split(text)) for column in cells]
+    room -= sum(widths)
+    if room < 0:
         return None
-    low, high = 0, max(wanted)
-    while low < high:  # the largest common width that fits
-        middle = (low + high + 1) // 2
-        if sum(min(w, max(m, middle)) for w, m in zip(wanted, least, strict=True)) <= room:
-            low = middle
-        else:
-            high = middle - 1
-    return [min(w, max(m, low)) for w, m in zip(wanted, least, strict=True)]
+    heights = [_Heights(column) for column in cells]
+    while True:
+        steps = [
+            ((height(at) - height(to)) / (to - at), at - to, number)
+            for number, (height, at) in enumerate(zip(heights, widths, strict=True))
+            for to in range(at + 1, min(wanted[number], at + room) + 1)
+        ]
+        gain, less, number = max(steps, default=(0, 0, 0))
+        if not gain:
+            return widths
+        widths[number] -= less
+        room += less
+
+
+class _Heights:
+    """How many lines the longest cells of a column take together at a width."""
+
+    _LOOKED_AT = 40
+
+    def __init__(self, cells: list[str]) -> None:
+        self._longest = sorted(Counter(cells).items(), key=lambda item: (-len(item[0]), item[0]))[: self._LOOKED_AT]
+        self._known: dict[int, int] = {}
+
+    def __call__(self, limit: int) -> int:
+        if limit not in self._known:
+            self._known[limit] = sum(len(_wrap(text, limit)) * count for text, count in self._longest)
+        return self._known[limit]
 
 
 def _wrap(text: str, limit: int) -> list[str]:
-    """Lines broken at blanks; a word longer than the limit stays whole."""
+    """Lines broken at blanks, but not inside a size like `4 x 2-1/2`; a word longer than the limit stays whole."""
     if width(text) <= limit:
         return [text]
     lines: list[str] = []
     line = ""
-    for word in text.split(" "):
+    for word in _BLANK.split(text):
         if line and width(line) + 1 + width(word) > limit:
             lines.append(line)
             line = word
