@@ -31,6 +31,7 @@ class Compilation:
     sources: Mapping[str, str]
     compiled: Compiled
     _tables: dict[str, Table] = field(default_factory=dict)
+    _job: Job | None = None
 
     @property
     def broken(self) -> bool:
@@ -45,9 +46,11 @@ class Compilation:
     @property
     def job(self) -> Job:
         """What the lists are made from."""
-        from .takeoff.job import Job
+        if self._job is None:
+            from .takeoff.job import Job
 
-        return Job(self.compiled.hookups, self.compiled.declared.takeoff, self.compiled.declared.lengths)
+            self._job = Job(self.compiled.hookups, self.compiled.declared.takeoff, self.compiled.declared.lengths)
+        return self._job
 
     def tables(self, names: Sequence[str] | None = None) -> tuple[Table, ...]:
         """Lists by name (`coilwright.takeoff.LISTS`), the default ones if none is named. KeyError for another name."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from fractions import Fraction
-from functools import total_ordering
+from functools import lru_cache
 
 #: NPS label and DN, ASME B36.10M table 1 (sizes that the tables of the catalogue cover).
 _NPS_DN = (
@@ -45,7 +45,6 @@ def parse_fraction(text: str) -> Fraction | None:
     return Fraction(int(whole or 0)) + Fraction(int(over), int(under or 1))
 
 
-@total_ordering
 class Size:
     """One nominal size. There is one object a size, so `is` and `==` agree and sizes are cheap dictionary keys."""
 
@@ -57,8 +56,18 @@ class Size:
         self.dn = dn
         self.rank = rank
 
+    # All four written out: `functools.total_ordering` makes three of them several times slower.
     def __lt__(self, other: Size) -> bool:
         return self.rank < other.rank
+
+    def __le__(self, other: Size) -> bool:
+        return self.rank <= other.rank
+
+    def __gt__(self, other: Size) -> bool:
+        return self.rank > other.rank
+
+    def __ge__(self, other: Size) -> bool:
+        return self.rank >= other.rank
 
     def __str__(self) -> str:
         return self.label
@@ -84,6 +93,7 @@ _BY_INCHES = {s.inches: s for s in SIZES}
 _BY_DN = {s.dn: s for s in SIZES}
 
 
+@lru_cache(maxsize=1024)
 def find_size(text: str) -> Size | None:
     """The size that `text` names (`2-1/2`, `DN65`), or None if there is no such nominal size."""
     if text[:2].upper() == "DN":

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from ..model.hookup import Hookup
 from ..model.table import NOT_IN_TABLES, Column, Row, Table, Value
-from .flanged import FlangedJoint, flanged_joints, mixed
+from .flanged import FlangedJoint, mixed
 from .job import Job
 from .tally import Line, Tally, spare, trimmed, units_text
 
@@ -39,7 +39,7 @@ def joints(job: Job) -> Table:
     """Every flanged joint of every distinct hookup; quantities are for one unit."""
     rows: list[Row] = []
     for hookup in job.hookups:
-        for joint in flanged_joints(hookup, job.lengths):
+        for joint in job.flanged(hookup):
             rows.append(_joint_row(len(rows) + 1, hookup, joint))
     notes = (
         "Quantities are for one unit. A star in a tag stands for the unit's number.",
@@ -76,7 +76,7 @@ def bolting_lines(job: Job) -> dict[tuple[str, ...], Line]:
     """Gaskets, bolts, nuts and kits of all units by (group, size, description, standard, unit)."""
     tally = Tally()
     for hookup in job.hookups:
-        for joint in flanged_joints(hookup, job.lengths):
+        for joint in job.flanged(hookup):
             _count(tally, hookup, joint)
     return tally.lines
 

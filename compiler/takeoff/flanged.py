@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import cache
 
 from ..catalogue.bolting import BoltSet, bolt_set, lug_screws
 from ..catalogue.dimensions import valve_length
@@ -85,6 +86,7 @@ def _gasket(spec: Spec, ends: tuple[End, ...]) -> str:
     return f"{shape}, {_inches(spec.gasket_in)} in, {spec.gasket}"
 
 
+@cache
 def _inches(value: Fraction) -> str:
     return f"{value.numerator}/{value.denominator}" if value.denominator > 1 else str(value.numerator)
 
@@ -99,7 +101,7 @@ def _pair(hookup: Hookup, a: Component, b: Component, joint: Joint) -> FlangedJo
     one, other = dims_of(joint.end_a), dims_of(joint.end_b)
     bolts = None
     if one is not None and other is not None:
-        bolts = bolt_set(one, other, spec.bolts, [spec.gasket_in])
+        bolts = _bolts(one, other, spec.bolts, (spec.gasket_in,), Fraction(0))
     rating = " to ".join(dict.fromkeys((joint.end_a.rating, joint.end_b.rating)))
     return FlangedJoint(
         (a, b),
@@ -136,7 +138,7 @@ def _lug(
     bolts = None
     why = "the length of the body is not in the tables"
     if dims is not None and length is not None:
-        bolts = lug_screws(dims, spec.gasket_in * gaskets, length)
+        bolts = _screws(dims, spec.gasket_in * gaskets, length)
         why = _sum(bolts)
     return FlangedJoint(
         (body, neighbour),
@@ -168,7 +170,7 @@ def _wafer(
     bolts = None
     why = "the length of the body is not in the tables"
     if len(dims) == 2 and dims[0] is not None and dims[1] is not None and length is not None:
-        bolts = bolt_set(dims[0], dims[1], spec.bolts, [spec.gasket_in] * gaskets, length)
+        bolts = _bolts(dims[0], dims[1], spec.bolts, (spec.gasket_in,) * gaskets, length)
         why = _sum(bolts)
     elif len(dims) < 2:
         why = "one side of the body is not made up"
@@ -188,6 +190,20 @@ def _wafer(
     )
 
 
+# One answer a distinct joint: a job has few of them, many times over.
+
+
+@cache
+def _bolts(a: FlangeDims, b: FlangeDims, style: str, gaskets: tuple[Fraction, ...], body: Fraction) -> BoltSet | None:
+    return bolt_set(a, b, style, gaskets, body)
+
+
+@cache
+def _screws(dims: FlangeDims, gasket: Fraction, body: Fraction) -> BoltSet | None:
+    return lug_screws(dims, gasket, body)
+
+
+@cache
 def _sum(bolts: BoltSet | None) -> str:
     """The sum behind a bolt length, as `why` prints it."""
     if bolts is None:

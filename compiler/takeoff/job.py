@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from fractions import Fraction
 
 from ..model.declared import TakeoffSettings
 from ..model.hookup import Hookup
 from ..model.size import Size
+from .flanged import FlangedJoint, flanged_joints
 
 
 @dataclass(frozen=True, slots=True)
@@ -18,3 +19,10 @@ class Job:
     hookups: Sequence[Hookup]
     settings: TakeoffSettings
     lengths: dict[tuple[str, str, Size], Fraction]
+    _flanged: dict[int, list[FlangedJoint]] = field(default_factory=dict)
+
+    def flanged(self, hookup: Hookup) -> list[FlangedJoint]:
+        """The flanged joints of one of the hookups, worked out once for all lists."""
+        if id(hookup) not in self._flanged:
+            self._flanged[id(hookup)] = flanged_joints(hookup, self.lengths)
+        return self._flanged[id(hookup)]

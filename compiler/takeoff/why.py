@@ -13,7 +13,6 @@ from ..model.table import Table
 from ..rules.registry import Rule, all_rules
 from . import LISTS
 from .describe import description, size_text
-from .flanged import flanged_joints
 from .job import Job
 
 
@@ -103,7 +102,7 @@ def _tag(compiled: Compiled, tag: str) -> Explanation | None:
             if not component.tag or not _is(component.tag, tag, hookup):
                 continue
             paragraphs = [component.why or "the file names it", *_neighbours(hookup, component)]
-            for joint in flanged_joints(hookup, compiled.job.lengths):
+            for joint in compiled.job.flanged(hookup):
                 if component in joint.between:
                     paragraphs.append("bolts: " + joint.why)
             return Explanation(f"{tag}: {_said(component)}", tuple(dict.fromkeys(paragraphs)), component.origin)
