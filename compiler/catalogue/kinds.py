@@ -67,6 +67,10 @@ class KindBook(Mapping[str, Kind]):
         name = self._words.get(words) or _shipped_names().get(words)
         return None if name is None else self[name]
 
+    def own(self, name: str) -> Kind | None:
+        """The kind of the file's own with that name."""
+        return self._own.get(name)
+
     def names(self) -> tuple[str, ...]:
         """All names and synonyms, for proposing the nearest."""
         return (*self._words, *_shipped_names())

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction
 
-from ..model.finding import Findings
+from ..model.finding import Findings, Note
 from ..model.kind import ABILITIES, EndChoice, Kind
 from ..model.size import Size
 from ..source import tree
@@ -22,18 +22,22 @@ PORTS = ("inline", "end", "three-way")
 def read_kind(node: tree.KindDef, book: KindBook, findings: Findings) -> Kind | None:
     """A kind from its block, on top of the kind it is `like`.
 
-    Finds: an unknown base, unknown facts, ends nobody knows, a kind without ends.
+    Its own ends stand before those of the kind it is like; its abilities come on top. A synonym is not inherited.
+    Finds: an unknown base, unknown facts, ends nobody knows, a kind without ends, a kind declared twice.
     """
-    base: Kind | None = Kind(node.name.text, (), "specialties", "inline", frozenset(), ())
-    for phrase in node.details:
-        if phrase.atoms[0].text == "like" and len(phrase.atoms) > 1:
-            name = words_of(phrase.atoms[1:])
-            base = book.find(name)
-            if base is None:
-                message = f"`{name}` is no known kind of component"
-                findings.items.append(unknown_words("unknown-kind", phrase.atoms[1:], book.names(), message))
-                return None
-    assert base is not None
+    before = book.own(node.name.text)
+    if before is not None:
+        findings.add(
+            "declared-twice",
+            f"kind `{before.name}` is declared twice",
+            node.name.span,
+            notes=(Note("first declared here", before.origin[0]),),
+            help="rename one of them, or take it out",
+        )
+        return None
+    base = _base(node, book, findings)
+    if base is None:
+        return None
     synonyms: list[str] = []
     abilities: set[str] = set(base.abilities)
     choices: list[EndChoice] = []
@@ -51,7 +55,12 @@ def read_kind(node: tree.KindDef, book: KindBook, findings: Findings) -> Kind | 
         return handle
 
     def also(fact: Fact, rest: tuple[Atom, ...]) -> None:
-        synonyms.append(words_of(rest))
+        if rest:
+            synonyms.append(words_of(rest))
+        else:
+            findings.add(
+                "name-missing", "the other name is missing", fact.span.after(), help="write `also called NAME`"
+            )
 
     def ends(fact: Fact, rest: tuple[Atom, ...]) -> None:
         choice = _ends(fact, rest, findings)
@@ -64,6 +73,9 @@ def read_kind(node: tree.KindDef, book: KindBook, findings: Findings) -> Kind | 
     def handed(fact: Fact, rest: tuple[Atom, ...]) -> None:
         said["handed"] = True
 
+    def resilient(fact: Fact, rest: tuple[Atom, ...]) -> None:
+        said["seat"] = "resilient"
+
     def ability(name: str) -> Handler:
         return lambda fact, rest: abilities.add(name)
 
@@ -73,10 +85,13 @@ def read_kind(node: tree.KindDef, book: KindBook, findings: Findings) -> Kind | 
         "ends": ends,
         "standard": standard,
         "handed": handed,
+        "resilient seat": resilient,
         "group": choose("group", GROUPS),
         "ports": choose("ports", PORTS),
     }
     read_facts(node.block, handlers, "a kind", findings)
+    if said.get("ports", base.ports) == "end":
+        choices = [replace(c, form="male thread") if c.word == "threaded" else c for c in choices]
     kind = replace(
         base,
         name=node.name.text,
@@ -90,6 +105,22 @@ def read_kind(node: tree.KindDef, book: KindBook, findings: Findings) -> Kind | 
         help = "add a line such as `ends flanged, 2-1/2 to 12, iron class 125 flat face`"
         findings.add("ends-missing", f"kind `{kind.name}` does not say what ends it has", node.name.span, help=help)
     return kind
+
+
+def _base(node: tree.KindDef, book: KindBook, findings: Findings) -> Kind | None:
+    """The kind that the header says this one is like, else an empty one; None where it names no known kind."""
+    base: Kind | None = Kind(node.name.text, (), "specialties", "inline", frozenset(), ())
+    for phrase in node.details:
+        name = words_of(phrase.atoms[1:])
+        if phrase.atoms[0].text != "like" or not name:
+            message = f"`{phrase.text}` says nothing of a kind"
+            findings.add("unknown-detail", message, phrase.span, help="write `like OTHER KIND`")
+            continue
+        base = book.find(name)
+        if base is None:
+            message = f"`{name}` is no known kind of component"
+            findings.items.append(unknown_words("unknown-kind", phrase.atoms[1:], book.names(), message))
+    return base
 
 
 def _ends(fact: Fact, rest: tuple[Atom, ...], findings: Findings) -> EndChoice | None:
