@@ -8,10 +8,10 @@ from typing import Literal
 import networkx as nx
 
 from ..model.finding import Finding, Note
-from ..model.hookup import Component, Hookup
-from ..model.span import Span
+from ..model.hookup import Hookup
 from .registry import rule
 from .sections import Place, Section, Sections
+from .spots import find_spot
 
 _DRAIN_SOURCES = (
     "UT Austin design standard, HVAC piping and pumps (drains at equipment, foot of risers, any low point)",
@@ -103,44 +103,29 @@ def is_judged(section: Section) -> bool:
 
 
 def _missing(hookup: Hookup, sections: Sections, which: Literal["low", "high"]) -> Iterator[Finding]:
-    word = "drain" if which == "low" else "vent"
+    line = "drain 3/4" if which == "low" else "vent 1/2"
     unknown = {c.id for c in sections.levels_unknown}
     for section in sections.all:
         if not is_judged(section) or any(c.id in unknown for c in section.coils):
             continue
         for pools in wanting(section, which):
-            here = [c for pool in pools for c in section.pools[pool]]
-            place, span = _where(here, hookup)
-            size = "drain 3/4" if which == "low" else "vent 1/2"
+            spot = find_spot([at for pool in pools for at in section.pools[pool]], which, hookup)
+            if which == "low":
+                message = f"{section.name()} does not drain: no drain at its low point, {spot.words}"
+            else:
+                message = f"air stays in {section.name()}: no vent at its high point, {spot.words}"
             yield Finding(
                 "",
                 "must",
-                f"no {word} at the {which} point of {section.name()}, at {place}",
-                span,
-                label=f"this is the {which} point",
+                message,
+                spot.span,
+                label=f"the {which} point is {spot.label}",
                 notes=_around(section),
-                help=f"add a line `{size}` here: below line {span.line}" if here else "",
+                help=f"add the line `{line}` {spot.where}",
             )
-
-
-def _where(here: list[Component], hookup: Hookup) -> tuple[str, Span]:
-    """Words and line for a pool: its last tagged item in the file, else any item, else a coil, else anything."""
-    own = [c for c in here if c.line and c.kind.ports != "end" and not c.kind.can("isolates") and not c.role]
-    for some in ([c for c in own if c.tag], own, [c for c in here if c.kind.ports == "coil"], here):
-        if some:
-            last = max(some, key=lambda c: (c.origin[0].line, c.id))
-            if last.kind.ports == "coil":
-                return f"coil `{last.label}`", _port_span(last, hookup)
-            return (f"`{last.tag}`" if last.tag else f"the {last.kind.name}"), last.origin[0]
-    return "a place without a component", hookup.span
-
-
-def _port_span(coil: Component, hookup: Hookup) -> Span:
-    ports = hookup.coils[coil.id].ports
-    return ports["supply"].span if "supply" in ports else coil.origin[0]
 
 
 def _around(section: Section) -> tuple[Note, ...]:
     """The shut valves that make the section."""
     valves = [v for v, _ in section.valves if not v.role]
-    return tuple(Note(f"`{v.label}` shut is one end of it", v.origin[0]) for v in valves[:4])
+    return tuple(Note(f"`{v.label}`, shut, is one end of this piece", v.origin[0]) for v in valves[:4])

@@ -6,7 +6,7 @@ from collections import deque
 from collections.abc import Iterable
 
 from ..model.finding import Finding, Note
-from ..model.hookup import Component, Hookup
+from ..model.hookup import NOT_MADE_UP, Component, Hookup
 from .registry import rule
 from .sections import Sections
 
@@ -93,6 +93,8 @@ def breaks_on(
                 continue
             seen.add(other)
             component = hookup.component(other)
+            if joint.kind == NOT_MADE_UP:
+                continue  # what would stand here is not known; the rules on joints say so
             if joint.breaks:
                 found.append(f"{'flange' if joint.kind == 'bolted' else joint.kind} {joint.end_a.size}")
             elif component.kind.can("breaks"):

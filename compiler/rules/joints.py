@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
+from ..model.declared import Spec
 from ..model.ends import End, must_separate
 from ..model.finding import Finding, Note
 from ..model.hookup import NOT_MADE_UP, UNSETTLED, Component, Hookup, Joint
@@ -28,20 +29,24 @@ _FLANGED = ("flange", "lug", "wafer")
 )
 def class_mismatch(hookup: Hookup, sections: Sections) -> Iterable[Finding]:
     """Two flanged ends of different drilling side by side, or a flanged end that the spec has no flange for."""
+    found: dict[str, tuple[Component, End, list[str]]] = {}
     for a, b, joint in _open_joints(hookup):
         pair = _mismatch(hookup, joint)
         if pair is None:
             continue
-        one, other = pair
-        of = a if one == joint.end_a else b
-        against = f"`{(b if of is a else a).label}`" if other.form in _FLANGED else "the flanges of its spec"
+        odd, other = _odd_one(pair, hookup.lines[joint.line].spec)
+        of, beside = (a, b) if odd == joint.end_a else (b, a)
+        known = other.form in _FLANGED
+        against = f"class {other.rating} `{beside.label}`" if known else f"the spec's class {other.rating} flanges"
+        found.setdefault(of.id, (of, odd, []))[2].append(against)
+    for of, odd, others in found.values():
+        against = " and ".join(dict.fromkeys(others))
         yield Finding(
             "",
             "must",
-            f"class {one.rating} `{of.label}` does not bolt to class {other.rating} {against}",
-            _span(a, b),
-            label=f"class {one.rating}",
-            notes=_between(a, b, joint),
+            f"class {odd.rating} `{of.label}` does not bolt to {against}",
+            of.origin[0],
+            label=f"class {odd.rating}",
         )
 
 
@@ -66,7 +71,7 @@ def dissimilar_metals(hookup: Hookup, sections: Sections) -> Iterable[Finding]:
         yield Finding(
             "",
             "must",
-            f"{joint.end_a.metal} of `{a.label}` meets {joint.end_b.metal} of `{b.label}` with nothing between",
+            f"the {joint.end_a.metal} of `{a.label}` meets the {joint.end_b.metal} of `{b.label}` with nothing between",
             _span(a, b),
             notes=_between(a, b, joint),
         )
@@ -82,12 +87,17 @@ def dissimilar_metals(hookup: Hookup, sections: Sections) -> Iterable[Finding]:
     agreement="not counted",
 )
 def size_not_in_spec(hookup: Hookup, sections: Sections) -> Iterable[Finding]:
-    """A component of a size that no row of its line's spec covers."""
+    """The first component of each size on a line that no row of the line's spec covers."""
+    said: set[tuple[str, str]] = set()
     for component in hookup.components():
         line = hookup.lines.get(component.line)
         if line is None or component.kind.ports in ("coil", "main") or line.spec.row(component.size) is not None:
             continue
-        yield Finding("", "must", f"spec `{line.spec.name}` says nothing of size {component.size}", component.origin[0])
+        if (line.id, str(component.size)) not in said:
+            said.add((line.id, str(component.size)))
+            span = line.span if component.size is line.size else component.origin[0]
+            message = f"spec `{line.spec.name}` says nothing of size {component.size}, which `{line.id}` has"
+            yield Finding("", "must", message, span)
 
 
 @rule(
@@ -137,6 +147,14 @@ def _mismatch(hookup: Hookup, joint: Joint) -> tuple[End, End] | None:
     return None
 
 
+def _odd_one(pair: tuple[End, End], spec: Spec) -> tuple[End, End]:
+    """The pair with the end first that is not of the spec's class."""
+    row = spec.row(pair[0].size)
+    if row is not None and same_drilling(pair[0]._replace(rating=row.rating), pair[0]):
+        return pair[1], pair[0]
+    return pair
+
+
 def _only_metals(hookup: Hookup, joint: Joint) -> bool:
     """Whether the two ends would go together if they were of one metal."""
     searcher = Searcher(hookup.lines[joint.line].spec)
@@ -149,4 +167,7 @@ def _span(a: Component, b: Component) -> Span:
 
 
 def _between(a: Component, b: Component, joint: Joint) -> tuple[Note, ...]:
-    return (Note(f"{a.label} offers {joint.end_a}", a.origin[0]), Note(f"{b.label} offers {joint.end_b}", b.origin[0]))
+    return (
+        Note(f"`{a.label}` ends in {joint.end_a}", a.origin[0]),
+        Note(f"`{b.label}` ends in {joint.end_b}", b.origin[0]),
+    )

@@ -2,7 +2,8 @@
 
 Levels need no lengths: a piece of pipe that rises has a lower and a higher end, everything else is level with its
 neighbours, and a coil reaches from its low to its high connection. Places that are level with each other form a pool;
-arcs lead downhill from pool to pool.
+arcs lead downhill from pool to pool. A check valve parts the places on its two sides: neither water nor air gets
+back through it.
 """
 
 from __future__ import annotations
@@ -49,7 +50,7 @@ class Section:
     """A piece that is left between shut isolation valves."""
 
     components: list[Component] = field(default_factory=list)
-    pools: dict[Place, list[Component]] = field(default_factory=dict)  # what stands at each level
+    pools: dict[Place, list[tuple[Component, str]]] = field(default_factory=dict)  # what stands at each level, by port
     down: list[tuple[Place, Place]] = field(default_factory=list)  # from a higher pool to a lower one
     valves: list[tuple[Component, str]] = field(default_factory=list)  # its shut valves, and their port on this side
     openings: list[Opening] = field(default_factory=list)
@@ -106,7 +107,7 @@ class Sections:
     def place(self, id: str, port: str) -> Place:
         """The place of a port: shared by all ports of a component, unless they differ in level or are shut off."""
         component = self.hookup.component(id)
-        if component.kind.can("isolates") or component.kind.ports == "coil":
+        if component.kind.can("isolates") or component.kind.can("checks") or component.kind.ports == "coil":
             return (id, port)
         if component.pipe is not None and component.pipe.rise:
             return (id, port)
@@ -117,7 +118,9 @@ class Sections:
         id = component.id
         if component.kind.can("isolates"):
             return
-        if component.kind.ports == "coil":
+        if component.kind.can("checks"):
+            self._parts.join((id, "in"), (id, "out"))
+        elif component.kind.ports == "coil":
             supply, back = (id, "supply"), (id, "return")
             self._parts.join(supply, back)
             levels = {p.name: p.level for p in self.hookup.coils[id].ports.values()}
@@ -146,7 +149,7 @@ class Sections:
                     section.valves.append((component, place[1]))
                 elif component not in section.components[-1:]:
                     section.components.append(component)
-                section.pools.setdefault(self._levels.root(place), []).append(component)
+                section.pools.setdefault(self._levels.root(place), []).append((component, place[1]))
         for high, low in self._arcs:
             self.of(high).down.append((self._levels.root(high), self._levels.root(low)))
         for section in self.all:

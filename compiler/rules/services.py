@@ -62,7 +62,7 @@ def service_mix_up(hookup: Hookup, sections: Sections) -> Iterable[Finding]:
             yield Finding(
                 "",
                 "must",
-                f"`{start.tag}` on {start.service} and `{other.tag}` on {other.service} stand open to each other",
+                f"`{start.tag}` on `{start.service}` and `{other.tag}` on `{other.service}` stand open to each other",
                 line.span if line is not None else other.origin[0],
                 notes=(Note(f"the way: {way(hookup, paths[other.id])}"), Note(f"valves on it, all open: {shut}")),
             )
