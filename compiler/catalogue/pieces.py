@@ -9,10 +9,9 @@ from ..model.declared import Spec, SpecRow
 from ..model.ends import End
 from ..model.kind import Kind
 from ..model.size import SIZES, Size, size
+from .dimensions import weld_reducer
 from .tables import table
 
-#: A piece whose way of joining is not that of the spec's row at its size.
-_FOREIGN_PENALTY = 5
 #: A piece that keeps metals apart in another way than the spec chooses.
 _WAY_PENALTY = 20
 #: Facing a flange otherwise than the spec says, to meet a flat-faced neighbour.
@@ -73,16 +72,16 @@ class PieceBook:
 
     def __init__(self, spec: Spec) -> None:
         self.spec = spec
-        self._known: dict[tuple[Size, bool, frozenset[str]], list[Piece]] = {}
+        self._known: dict[tuple[Size, bool], list[Piece]] = {}
 
-    def at(self, near: Size, level: bool, joinings: frozenset[str]) -> list[Piece]:
-        """All pieces with one end of size `near`, both ways round, whose joining is one of `joinings`."""
-        key = (near, level, joinings)
+    def at(self, near: Size, level: bool) -> list[Piece]:
+        """All pieces with one end of size `near`, both ways round."""
+        key = (near, level)
         if key not in self._known:
-            self._known[key] = list(self._make(near, level, joinings))
+            self._known[key] = self._make(near, level)
         return self._known[key]
 
-    def _make(self, near: Size, level: bool, joinings: frozenset[str]) -> list[Piece]:
+    def _make(self, near: Size, level: bool) -> list[Piece]:
         made: list[Piece] = []
         for entry in table("pieces"):
             if entry["stands"] and (entry["stands"] == "level") != level:
@@ -95,24 +94,22 @@ class PieceBook:
             else:
                 pairs = [(near, s) for s in SIZES if low <= s < near] + [(s, near) for s in SIZES if near < s <= high]
             for large, small in pairs:
-                made.extend(self._turned(entry, large, small, near, joinings))
+                made.extend(self._turned(entry, large, small, near))
         return made
 
-    def _turned(
-        self, entry: dict[str, str], large: Size, small: Size, near: Size, joinings: frozenset[str]
-    ) -> list[Piece]:
+    def _turned(self, entry: dict[str, str], large: Size, small: Size, near: Size) -> list[Piece]:
         """One entry at one pair of sizes, as it can face: both ways round, with each facing its flange can have."""
         row_a, row_b = self.spec.row(large), self.spec.row(small)
         if row_a is None or row_b is None:
             return []
-        joined = entry["joined"].split("|")
-        if "any" not in joined and not joinings.intersection(joined):
+        # A reducer belongs to the row of its large end.
+        if entry["joined"] != "any" and row_a.joined not in entry["joined"].split("|"):
+            return []
+        if entry["form_a"] == entry["form_b"] == "bevel" and weld_reducer(large, small) is None:
             return []
         if entry["flange"] not in ("", "any", row_a.flange):
             return []
         cost = int(entry["cost"])
-        if "any" not in joined and row_b.joined not in joined and row_a.joined not in joined:
-            cost += _FOREIGN_PENALTY
         chosen = self.spec.dissimilar_small if small <= size("2") else self.spec.dissimilar_large
         if entry["way"] and entry["way"] != chosen:
             cost += _WAY_PENALTY

@@ -63,7 +63,6 @@ class Searcher:
     def _search(self, a: End, goal: Goal, level: bool, open_: bool) -> Way | None:
         sizes = {a.size, *(end.size for end, _ in goal)}
         low, high = min(sizes), max(sizes)
-        joinings = frozenset(row.joined for row in map(self.spec.row, sizes) if row is not None)
         kit = {s: self._kit(s) for s in sizes}
         start = (a, not open_)
         best: dict[tuple[End, bool], int] = {start: 0}
@@ -85,7 +84,7 @@ class Searcher:
                     answer = Way(pieces, (*mates, joint), target, total)
             if len(pieces) >= MOST_PIECES:
                 continue
-            for piece in self.book.at(end.size, level, joinings):
+            for piece in self.book.at(end.size, level):
                 if not low <= piece.far.size <= high:
                     continue
                 if piece.is_pipe and pieces and pieces[-1].is_pipe:
