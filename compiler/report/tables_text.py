@@ -115,6 +115,8 @@ class _Heights:
     """How many lines the longest cells of a column take together at a width."""
 
     _LOOKED_AT = 40
+    #: A longer cell (the tags of a thousand units) is not broken on trial but reckoned by its length.
+    _LONG = 1000
 
     def __init__(self, cells: list[str]) -> None:
         self._longest = sorted(Counter(cells).items(), key=lambda item: (-len(item[0]), item[0]))[: self._LOOKED_AT]
@@ -122,8 +124,11 @@ class _Heights:
 
     def __call__(self, limit: int) -> int:
         if limit not in self._known:
-            self._known[limit] = sum(len(_wrap(text, limit)) * count for text, count in self._longest)
+            self._known[limit] = sum(self._lines(text, limit) * count for text, count in self._longest)
         return self._known[limit]
+
+    def _lines(self, text: str, limit: int) -> int:
+        return -(-len(text) // limit) if len(text) > self._LONG else len(_wrap(text, limit))
 
 
 def _wrap(text: str, limit: int) -> list[str]:
