@@ -11,7 +11,7 @@ from .isolation import way
 from .registry import rule
 from .sections import Sections
 
-_PORTS = {
+_PORTS: dict[str, tuple[str, ...]] = {
     "inline": ("in", "out"),
     "end": ("in",),
     "tee": ("in", "out", "branch"),
@@ -19,6 +19,12 @@ _PORTS = {
     "coil": ("supply", "return"),
     "main": (),
 }
+
+
+
+def ports_of(component: Component) -> tuple[str, ...]:
+    """The ports of a component that must be joined to something."""
+    return _PORTS[component.kind.ports]
 
 
 @rule(
@@ -84,7 +90,7 @@ def dangling_end(hookup: Hookup, sections: Sections) -> Iterable[Finding]:
     """A port of a component that no joint leads to."""
     for component in hookup.components():
         joined = {port for port, _, _, _ in sections.neighbours[component.id]}
-        for port in _PORTS[component.kind.ports]:
+        for port in ports_of(component):
             if port in joined:
                 continue
             if component.kind.ports == "coil":
