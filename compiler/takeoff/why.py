@@ -79,9 +79,9 @@ def _row(compiled: Compiled, name: str, number: int) -> Explanation | None:
 
 def _line(compiled: Compiled, file: str, number: int) -> Explanation | None:
     def here(span: Span) -> bool:
-        return span.line <= number <= span.end_line and (
-            not file or span.file == file or span.file.endswith("/" + file)
-        )
+        if not file and span.file.startswith("library/"):  # a bare number means the user's own file
+            return False
+        return span.line <= number <= span.end_line and (not file or f"/{span.file}".endswith(f"/{file}"))
 
     made = [(hookup, c) for hookup in compiled.hookups for c in hookup.components() if any(here(s) for s in c.origin)]
     found = [f for f in compiled.findings if here(f.span)]

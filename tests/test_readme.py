@@ -1,0 +1,32 @@
+"""The README shows what really comes out."""
+
+from __future__ import annotations
+
+import re
+import subprocess
+import sys
+from pathlib import Path
+
+README = (Path(__file__).parent.parent / "README.md").read_text(encoding="utf-8")
+BLOCKS = re.findall(r"^```\n(.*?)^```$", README, re.S | re.M)
+
+
+def run(folder: Path, *words: str) -> str:
+    command = [sys.executable, "-m", "coilwright", *words]
+    return subprocess.run(command, cwd=folder, capture_output=True, text=True, env={"PATH": "", "COLUMNS": "110"}).stdout
+
+
+def test_first_file_and_its_output(tmp_path: Path) -> None:
+    first, checked, why = BLOCKS
+    assert len(first.splitlines()) <= 17
+    (tmp_path / "first.hookup").write_text(first, encoding="utf-8")
+    assert run(tmp_path, "check", "first.hookup") == checked
+    lines = first.splitlines(keepends=True)
+    (tmp_path / "first.hookup").write_text("".join([*lines[:10], "        drain 3/4\n", *lines[10:]]), encoding="utf-8")
+    assert "no findings" in run(tmp_path, "check", "first.hookup")
+    assert run(tmp_path, "why", "first.hookup", "bill:8") == why
+
+
+def test_pages_that_it_names_are_there() -> None:
+    for name in re.findall(r"\]\(([^)]+)\)", README):
+        assert (Path(__file__).parent.parent / name).exists(), name
