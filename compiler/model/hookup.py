@@ -152,6 +152,7 @@ class Joint:
     origin: Origin
     breaks: bool = False
     kit: bool = False
+    order: int = 0  # place in the order in which the joints were made up, which follows the flow line by line
 
 
 @dataclass(slots=True)

@@ -38,6 +38,7 @@ class _Joiner:
         self.hookup = hookup
         self.searchers = run.searchers
         self.graph = hookup.graph
+        self.made = 0
 
     def make_up(self, link: Link) -> None:
         """Put pieces and joints between the two ends of one link."""
@@ -118,14 +119,10 @@ class _Joiner:
         return made
 
     def _edge(self, u: str, port_u: str, v: str, port_v: str, how: Mate, link: Link, origin: Origin) -> None:
-        a, b = self.hookup.component(u), self.hookup.component(v)
-        self.graph.add_edge(
-            u,
-            v,
-            joint=Joint(
-                how.kind, port_u, port_v, a.ends[port_u], b.ends[port_v], link.line, origin, how.breaks, how.kit
-            ),
-        )
+        ends = self.hookup.component(u).ends[port_u], self.hookup.component(v).ends[port_v]
+        self.made += 1
+        joint = Joint(how.kind, port_u, port_v, *ends, link.line, origin, how.breaks, how.kit, self.made)
+        self.graph.add_edge(u, v, joint=joint)
 
     def _chain(self, link: Link, at: str, port: str, way: Way, to: str, to_port: str, mark: str = "") -> None:
         """Lay the pieces of a way from one port to another, in flow order."""

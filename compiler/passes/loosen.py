@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from ..catalogue.pieces import piece_kinds, pipe_text
 from ..model.ends import End
 from ..model.hookup import Component, Hookup, Joint
@@ -139,4 +141,5 @@ def _put_union(hookup: Hookup, joints: list[tuple[str, str, Joint]]) -> None:
     ports = [(joint.port_a, "in"), ("out", "in"), ("out", joint.port_b)]
     for one, other, (port_a, port_b) in zip(order, order[1:], ports, strict=False):
         end_a, end_b = hookup.component(one).ends[port_a], hookup.component(other).ends[port_b]
-        graph.add_edge(one, other, joint=Joint("threaded", port_a, port_b, end_a, end_b, joint.line, joint.origin))
+        made = replace(joint, port_a=port_a, port_b=port_b, end_a=end_a, end_b=end_b)
+        graph.add_edge(one, other, joint=made)

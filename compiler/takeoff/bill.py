@@ -10,7 +10,7 @@ from .bolting import bolting_lines
 from .describe import GROUPS, PIPE_STANDARDS, description, size_text, standard
 from .job import Job
 from .pieces_of_pipe import pipe_pieces
-from .tally import Line, Tally, spare, trimmed
+from .tally import Line, Tally, in_order, spare, trimmed
 
 _COLUMNS = (
     Column("item", "Item", align="right"),
@@ -111,10 +111,10 @@ def _row(number: int, key: tuple[str, ...], line: Line, job: Job) -> Row:
         {
             **cells,
             "item": number,
-            "each": line.per_unit(),
+            "each": line.per_unit(len(job.hookups)),
             "total": trimmed(line.total),
             "extra": _extra(key, line, job),
-            "tags": tuple(line.tags),
+            "tags": in_order(line.tags),
         },
         line.origin,
         "; ".join(line.reasons),

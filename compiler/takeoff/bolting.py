@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from ..model.hookup import Hookup
+from ..model.hookup import Hookup, UnitRef
 from ..model.table import NOT_IN_TABLES, Column, Row, Table, Value
 from .flanged import FlangedJoint, mixed
 from .job import Job
@@ -37,10 +37,18 @@ _BUY_COLUMNS = (
 
 def joints(job: Job) -> Table:
     """Every flanged joint of every distinct hookup; quantities are for one unit."""
-    rows: list[Row] = []
+    made: dict[tuple[Value, ...], tuple[Row, list[UnitRef]]] = {}  # hookups of both hands hold the same joints
     for hookup in job.hookups:
+        seen: dict[tuple[Value, ...], int] = {}  # two joints of one hookup may read alike
         for joint in job.flanged(hookup):
-            rows.append(_joint_row(len(rows) + 1, hookup, joint))
+            row = _joint_row(joint)
+            key = tuple(row.cells.values())
+            seen[key] = seen.get(key, 0) + 1
+            made.setdefault((*key, hookup.name, seen[key]), (row, []))[1].extend(hookup.units)
+    rows = [
+        Row({"joint": number, "units": units_text(units), **row.cells}, row.origin, row.why)
+        for number, (row, units) in enumerate(made.values(), 1)
+    ]
     notes = (
         "Quantities are for one unit. A star in a tag stands for the unit's number.",
         "Stud lengths do not count the points. Tighten by the gasket maker's procedure; nothing here says how tight.",
@@ -48,14 +56,12 @@ def joints(job: Job) -> Table:
     return Table("joints", "Flange list, joint by joint", _JOINT_COLUMNS, tuple(rows), notes)
 
 
-def _joint_row(number: int, hookup: Hookup, joint: FlangedJoint) -> Row:
+def _joint_row(joint: FlangedJoint) -> Row:
     bolts = joint.bolts
     length: Value = NOT_IN_TABLES
     if bolts is not None and bolts.length is not None:
         length = bolts.length
     cells: dict[str, Value] = {
-        "joint": number,
-        "units": units_text(hookup),
         "line": joint.line,
         "between": " - ".join(c.label for c in joint.between),
         "size": joint.size.label,

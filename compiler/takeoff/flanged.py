@@ -43,7 +43,7 @@ def flanged_joints(hookup: Hookup, lengths: dict[tuple[str, str, Size], Fraction
     """
     made: list[FlangedJoint | None] = []
     wafers: dict[str, tuple[int, list[tuple[Component, End, Joint]]]] = {}  # body -> place in the list, its sides
-    for u, v, joint in hookup.joints():
+    for u, v, joint in sorted(hookup.joints(), key=lambda edge: edge[2].order):
         if joint.kind != "bolted":
             continue
         a, b = hookup.component(u), hookup.component(v)

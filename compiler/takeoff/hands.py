@@ -31,7 +31,7 @@ def hands(job: Job) -> Table:
 
 
 def _rows(hookup: Hookup) -> Iterator[Row]:
-    units = units_text(hookup)
+    units = units_text(hookup.units)
 
     def row(what: str, where: str, drawn: str, built: str, origin: Origin, why: str) -> Row:
         return Row({"units": units, "what": what, "where": where, "drawn": drawn, "built": built}, origin, why)

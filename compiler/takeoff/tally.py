@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import math
+import re
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
-from ..model.hookup import Hookup, with_number
+from ..model.hookup import Hookup, UnitRef, with_number
 from ..model.span import Origin, Span
 
 
@@ -13,18 +15,22 @@ from ..model.span import Origin, Span
 class Line:
     """One kind of thing: how many in each typical, the tags of all units, the lines and reasons that made them."""
 
-    each: dict[str, float] = field(default_factory=dict)  # typical -> per unit
+    each: dict[int, float] = field(default_factory=dict)  # id of the hookup -> per unit
+    units: dict[int, Sequence[UnitRef]] = field(default_factory=dict)
     total: float = 0.0
     tags: list[str] = field(default_factory=list)
     spans: dict[Span, None] = field(default_factory=dict)
     reasons: dict[str, None] = field(default_factory=dict)
 
-    def per_unit(self) -> str | float:
-        """One number if all typicals agree, else each with its name."""
-        values = dict.fromkeys(self.each.values())
-        if len(values) == 1:
+    def per_unit(self, hookups: int) -> str | float:
+        """One number if all hookups agree, else the number of each; `hookups` is how many there are."""
+        values = set(self.each.values())
+        if len(values) == 1 and len(self.each) == hookups:
             return trimmed(next(iter(values)))
-        return "; ".join(f"{trimmed(value)} in {name}" for name, value in self.each.items())
+        named: dict[float, list[UnitRef]] = {}
+        for index, value in self.each.items():
+            named.setdefault(value, []).extend(self.units[index])
+        return "; ".join(f"{trimmed(value)} in {units_text(units)}" for value, units in named.items())
 
     @property
     def origin(self) -> Origin:
@@ -44,8 +50,8 @@ class Tally:
         """Count something that every unit of a hookup has. A tag is written out for each of the units."""
         line = self.lines.setdefault(key, Line())
         line.total += count * len(hookup.units)
-        name = units_text(hookup)
-        line.each[name] = line.each.get(name, 0) + count
+        line.each[id(hookup)] = line.each.get(id(hookup), 0) + count
+        line.units[id(hookup)] = hookup.units
         if tag:
             line.tags.extend(with_number(tag, unit.number) for unit in hookup.units)
         line.spans.update(dict.fromkeys(origin))
@@ -53,10 +59,15 @@ class Tally:
             line.reasons.setdefault(why)
 
 
-def units_text(hookup: Hookup) -> str:
-    """The units of a hookup in few words: `GA-1`, `GA-1, GA-2`, `GA-1 and 38 more`."""
-    tags = [unit.tag for unit in hookup.units]
+def units_text(units: Sequence[UnitRef]) -> str:
+    """Some units in few words, in the order of the file: `GA-1`, `GA-1, GA-2`, `GA-1 and 38 more`."""
+    tags = [unit.tag for unit in sorted(units, key=lambda unit: unit.span)]
     return ", ".join(tags) if len(tags) <= 2 else f"{tags[0]} and {len(tags) - 1} more"
+
+
+def in_order(tags: Sequence[str]) -> tuple[str, ...]:
+    """Tags by name and number: `BV-2` before `BV-10`."""
+    return tuple(sorted(tags, key=lambda tag: [int(p) if p.isdigit() else p for p in re.split(r"(\d+)", tag)]))
 
 
 def trimmed(value: float) -> float:
