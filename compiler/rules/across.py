@@ -13,17 +13,25 @@ def check_across(hookups: Sequence[Hookup]) -> Iterator[Finding]:
     """Tags that two units share: a tag of a typical that takes no number, or one tag in two different hookups.
 
     Units of one typical with a `*` in every tag cannot clash, since their numbers differ; they are not walked.
+    A typical built for both hands, or with changes, makes several hookups of one name.
     """
+    units: dict[str, int] = {}
     for hookup in hookups:
-        if len(hookup.units) < 2:
+        units[hookup.name] = units.get(hookup.name, 0) + len(hookup.units)
+    fixed: dict[tuple[str, str, Span], list[str]] = {}
+    for hookup in hookups:
+        if units[hookup.name] < 2:
             continue
         for component in hookup.components():
             if component.tag and "*" not in component.tag and component.kind.ports not in ("coil", "main"):
-                message = f"tag `{component.tag}` is the same in all {len(hookup.units)} units of `{hookup.name}`"
-                units = tuple(unit.tag for unit in hookup.units)
-                help = f"put a `*` for the unit's number, such as `{_starred(component.tag)}`"
-                yield Finding("tag-shared", "should", message, component.origin[0], help=help, units=units)
-    if len({hookup.name for hookup in hookups}) > 1:
+                key = (hookup.name, component.tag, component.origin[0])
+                fixed.setdefault(key, []).extend(unit.tag for unit in hookup.units)
+    for (name, tag, span), tags in fixed.items():
+        if len(tags) > 1:
+            message = f"tag `{tag}` is the same in {len(tags)} units of `{name}`"
+            help = f"put a `*` for the unit's number, such as `{_starred(tag)}`"
+            yield Finding("tag-shared", "should", message, span, help=help, units=tuple(tags))
+    if len(units) > 1:
         yield from _clashes(hookups)
 
 
