@@ -100,7 +100,12 @@ def size_range(atoms: Sequence[Atom], findings: Findings) -> tuple[Size, Size] |
     if low is None or high is None:
         return None
     if high < low:
-        findings.add("sizes-reversed", f"the range runs from {low} down to {high}", span_of(atoms[:3]))
+        findings.add(
+            "sizes-reversed",
+            f"the range runs from {low} down to {high}",
+            span_of(atoms[:3]),
+            help=f"write `{high} to {low}`",
+        )
         return None
     return low, high
 

@@ -195,7 +195,9 @@ def read_lengths(node: tree.Lengths, book: KindBook, findings: Findings) -> dict
         if size is None or length is None:
             continue
         if length <= 0:
-            findings.add("not-positive", f"no valve is {atoms[1].text} long", atoms[1].span)
+            findings.add(
+                "not-positive", f"nothing is `{atoms[1].text}` long", atoms[1].span, help="write a length above zero"
+            )
             continue
         made[kind.name, form, size] = Fraction(length)
     return made

@@ -6,9 +6,13 @@ from fractions import Fraction
 
 from ..model.declared import Service
 from ..model.finding import Findings
+from ..model.span import Span
 from ..source import tree
 from ..source.tree import Atom, Fact
 from .facts import Handler, one_quantity, quantity, read_facts
+
+#: Stands for the name of a spec that was to be given and is not: found here, so that nobody reports it again.
+UNREAD = "?"
 
 FLUIDS = ("water", "propylene glycol", "ethylene glycol", "steam")
 
@@ -19,6 +23,7 @@ def read_service(node: tree.Service, findings: Findings) -> Service:
     Finds: a glycol without its share, a share outside 0 to 100 %, no fluid, quantities of the wrong dimension.
     """
     said: dict[str, object] = {}
+    places: list[Span] = [node.span]
 
     def fluid(name: str) -> Handler:
         def handle(fact: Fact, rest: tuple[Atom, ...]) -> None:
@@ -38,7 +43,8 @@ def read_service(node: tree.Service, findings: Findings) -> Service:
             if value is None:
                 return
             if not 0 < value <= 1:
-                findings.add("share-impossible", f"a mixture cannot hold {share.text} of glycol", share.span)
+                message = f"a mixture cannot hold `{share.text}` of glycol"
+                findings.add("share-impossible", message, share.span, help="write a share such as `30 % by volume`")
                 return
             said["share"] = float(value)
             said["basis"] = next((a.text for a in atoms if a.text in ("volume", "mass")), "")
@@ -57,7 +63,10 @@ def read_service(node: tree.Service, findings: Findings) -> Service:
             else:
                 value = quantity(atom, "pressure", findings)
                 if value is not None and value <= 0:
-                    findings.add("not-positive", f"a design pressure of {atom.text} is none", atom.span)
+                    message = f"the design pressure cannot be `{atom.text}`"
+                    findings.add(
+                        "not-positive", message, atom.span, help="write a pressure above zero, such as `125 psi`"
+                    )
                 elif value is not None:
                     said["pressure_psi"] = float(value)
         if temperatures:
@@ -66,8 +75,13 @@ def read_service(node: tree.Service, findings: Findings) -> Service:
     def spec(fact: Fact, rest: tuple[Atom, ...]) -> None:
         if rest:
             said["spec"] = rest[0].text
+            places.append(fact.span)
         else:
-            findings.add("name-missing", "the name of the spec is missing", fact.span.after())
+            said["spec"] = UNREAD
+            message = "the name of the spec is missing"
+            findings.add(
+                "name-missing", message, fact.span.after(), help="write it behind, such as `spec steel-welded`"
+            )
 
     def insulate(fact: Fact, rest: tuple[Atom, ...]) -> None:
         value = one_quantity(rest, "length", fact.span, findings)
@@ -102,4 +116,4 @@ def read_service(node: tree.Service, findings: Findings) -> Service:
         ("share", "pressure_psi", "low_f", "high_f", "insulation_in", "coldest_f")
     )
     defaults |= {"fluid": "", "basis": "", "spec": "", "heat_traced": False}
-    return Service(name=node.name.text, origin=(node.span,), **{**defaults, **said})  # type: ignore[arg-type]
+    return Service(name=node.name.text, origin=tuple(places), **{**defaults, **said})  # type: ignore[arg-type]

@@ -119,15 +119,17 @@ def read_spec(node: tree.Spec, known: Mapping[str, Spec], findings: Findings) ->
         "coil connections": connections,
     }
     facts: list[Fact] = []
+    sized = False
     for fact in node.block:
         if fact.phrases[0].atoms[0].kind in ("size", "number"):
+            sized = True
             row = _row(fact, findings)
             if row is not None:
                 rows.append(row)
         else:
             facts.append(fact)
     read_facts(facts, handlers, "a spec", findings)
-    if not rows and not base.rows:
+    if not sized and not base.rows:
         findings.add(
             "spec-empty",
             f"spec `{node.name.text}` says nothing of any size",

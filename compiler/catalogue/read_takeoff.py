@@ -8,7 +8,7 @@ from ..model.declared import TakeoffSettings
 from ..model.finding import Findings
 from ..source import tree
 from ..source.tree import Atom, Fact
-from .facts import Handler, one_quantity, quantity, read_facts, words_of
+from .facts import Handler, one_quantity, quantity, read_facts, span_of, words_of
 
 #: What spares can be asked for.
 SPARES = ("gaskets", "bolts", "fittings")
@@ -23,7 +23,8 @@ def read_takeoff(node: tree.Takeoff, settings: TakeoffSettings, findings: Findin
     def share(atoms: tuple[Atom, ...], fact: Fact) -> float | None:
         value = one_quantity(atoms, "fraction", fact.span, findings)
         if value is not None and not 0 <= value <= 1:
-            findings.add("share-impossible", f"{words_of(atoms)} is no share between 0 % and 100 %", fact.span)
+            message = f"`{words_of(atoms)}` is no share between 0 % and 100 %"
+            findings.add("share-impossible", message, span_of(atoms), help="write a share such as `5 %`")
             return None
         return None if value is None else float(value)
 
@@ -32,7 +33,10 @@ def read_takeoff(node: tree.Takeoff, settings: TakeoffSettings, findings: Findin
             atom = next((a for a in phrase.atoms if a.kind == "quantity"), None)
             if atom is None:
                 findings.add(
-                    "quantity-missing", "a stock length or a share of waste is missing here", fact.span.after()
+                    "quantity-missing",
+                    "a stock length or a share of waste is missing here",
+                    fact.span.after(),
+                    help="write `pipe in 21 ft lengths, 5 % waste`",
                 )
             elif "waste" in phrase.text:
                 settings.pipe_waste = share((atom,), fact) or 0.0
@@ -43,7 +47,12 @@ def read_takeoff(node: tree.Takeoff, settings: TakeoffSettings, findings: Findin
                     settings.stock_in = Fraction(length)
                     settings.origin["stock"] = (fact.span,)
                 elif length is not None:
-                    findings.add("not-positive", f"pipe does not come in lengths of {atom.text}", atom.span)
+                    findings.add(
+                        "not-positive",
+                        f"pipe does not come in lengths of `{atom.text}`",
+                        atom.span,
+                        help="write a length above zero, such as `21 ft`",
+                    )
 
     def spare(fact: Fact, rest: tuple[Atom, ...]) -> None:
         what = rest[0].text if rest else ""

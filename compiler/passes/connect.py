@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import networkx as nx
 
+from ..catalogue.read_service import UNREAD
 from ..model.declared import Spec
 from ..model.ends import End
 from ..model.finding import Finding, Note
@@ -146,19 +147,18 @@ class _Connector:
             self._tie_ends(line, info, first, last, inner)
 
     def _service(self, line: LinePlan) -> str:
-        point = line.end if line.word == "supply" else line.start
-        if point is None:
-            return ""
-        facts = self.hookup.coils.get(point.tag)
-        if facts is not None:
-            return facts.service
-        component = self.tags.get(point.tag)
-        return component.service if component is not None else ""
+        """The service of what a line joins: at its end if it is a supply, else at its start, else at its other end."""
+        points = [line.start, line.end] if line.word != "supply" else [line.end, line.start]
+        found = [self.tags[p.tag].service for p in points if p is not None and not p.is_main and p.tag in self.tags]
+        return next((service for service in found if service), "")
 
     def _info(self, line: LinePlan) -> LineInfo | None:
         if line.size is None:
             return None  # already found as size-missing
         service = self._service(line)
+        if not service:
+            self._no_service(line)
+            return None
         spec = self._spec(service, line.span)
         if spec is None:
             return None
@@ -166,10 +166,30 @@ class _Connector:
         self.hookup.lines[line.id] = info
         return info
 
+    def _no_service(self, line: LinePlan) -> None:
+        """Say why nobody knows what a line carries, unless a coil it joins is itself at fault, which is found there."""
+        points = [p for p in (line.start, line.end) if p is not None and not p.is_main]
+        if any(p.tag == coil.facts.tag for p in points for coil in self.plan.coils):
+            return
+        unknown = [p for p in points if p.tag not in self.tags]
+        for point in unknown:
+            self._unknown_tag(point.tag, point.span, self._joinable(line))
+        if not unknown:
+            self.findings.add(
+                "service-missing",
+                f"what this {line.word} line carries is not known: no end of it leads to a coil",
+                line.span,
+                help="start or end it at a coil, or at a tagged tee of a line that joins one",
+            )
+
+    @staticmethod
+    def _joinable(line: LinePlan) -> str:
+        return "coil" if line.word in ("supply", "return") else "coil, tee or valve"
+
     def _spec(self, service: str, span: Span) -> Spec | None:
         """The spec of a service; a service with no spec or an unknown one is found once, at the service."""
         known = self.declared.services.get(service)
-        if known is None:
+        if known is None or known.spec == UNREAD:
             return None
         if not known.spec:
             self._once(
@@ -184,7 +204,7 @@ class _Connector:
             self._once(
                 "unknown-spec",
                 f"there is no spec `{known.spec}`",
-                known.origin[0],
+                known.origin[-1],
                 f"`{close}` is known" if close else "known: " + ", ".join(sorted(self.declared.specs)),
             )
             return None
@@ -224,7 +244,10 @@ class _Connector:
             if step.kind.ports == "end":
                 if number < len(steps):
                     self.findings.add(
-                        "nothing-passes", f"nothing can follow a {step.kind.name}: it is an end", step.origin[0]
+                        "nothing-passes",
+                        f"nothing can follow a {step.kind.name}: it is an end",
+                        step.origin[0],
+                        help="put what follows on a tee of its own",
                     )
                 return Link("", "", "", "", info.id, size, (), span=step.origin[0])
             link = Link(component.id, "out", "", "", info.id, size, (), span=step.origin[0])
@@ -270,7 +293,12 @@ class _Connector:
             and not line.start.is_main
             and (line.start.tag, line.start.port) == (line.end.tag, line.end.port)
         ):
-            self.findings.add("line-joins-itself", f"this line starts and ends at `{line.start.tag}`", line.span)
+            self.findings.add(
+                "line-joins-itself",
+                f"this line starts and ends at `{line.start.tag}`",
+                line.span,
+                help="name another tee at one of its ends",
+            )
             return
         start = self._point(line.start, line, info, "return")
         end = self._point(line.end, line, info, "supply")
@@ -293,8 +321,7 @@ class _Connector:
             return self._main(point, info)
         component = self.tags.get(point.tag)
         if component is None:
-            what = "coil" if line.word in ("supply", "return") else "coil, tee or valve"
-            self._unknown_tag(point.tag, point.span, what)
+            self._unknown_tag(point.tag, point.span, self._joinable(line))
             return None
         port = self._port(component, point, line, coil_port)
         if port is None:
@@ -303,9 +330,10 @@ class _Connector:
         if before is not None:
             self.findings.add(
                 "port-used-twice",
-                f"the {port} of `{point.tag}` is already taken",
+                f"another line already joins the {port} of `{point.tag}`",
                 point.span,
-                notes=(Note("by this line", before),),
+                notes=(Note("the other joins it here", before),),
+                help="put a tagged tee on the other line, and join that",
             )
             return None
         self.used[component.id, port] = point.span

@@ -71,13 +71,14 @@ def expand(run: Run) -> list[Expanded]:
                     f"two units of `{plan.name}` have the number {number}",
                     node.span,
                     notes=(Note("the other is here", first),),
+                    help="give one of them another, such as `number 2`",
                 )
         key: object = (plan.name, airflow, id(node) if changes or node.of is None else None)
         if key not in made:
             made[key] = Expanded(with_changes(plan, changes, run), airflow)
         made[key].units.append(UnitRef(tag, number, node.span))
     for name, plan in plans.items():
-        if name not in used:
+        if name not in used and not findings.broken:
             findings.add(
                 "typical-unused",
                 f"typical `{name}` has no units, so its lists count one unit as drawn",
@@ -85,6 +86,7 @@ def expand(run: Run) -> list[Expanded]:
                 severity="note",
                 help=f"add a line such as `unit AH-1 is {name}, number 1`",
             )
+        if name not in used:
             made[name] = Expanded(plan, plan.drawn, [UnitRef(name, "*", plan.span)])
     return list(made.values())
 

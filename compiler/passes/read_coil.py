@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from ..catalogue.declare import Declared
-from ..catalogue.facts import Handler, one_quantity, read_facts, read_size, unknown_words, words_of
+from ..catalogue.facts import Handler, one_quantity, read_facts, read_size, span_of, unknown_words, words_of
 from ..catalogue.words import METAL_WORDS
 from ..model.finding import Findings
 from ..model.hookup import Ask, CoilFacts, CoilPort
@@ -81,7 +81,8 @@ def read_coil(node: tree.Coil, declared: Declared, findings: Findings) -> CoilPl
     def holds(fact: Fact, rest: tuple[Atom, ...]) -> None:
         value = one_quantity(rest, "volume", fact.span, findings)
         if value is not None and value <= 0:
-            findings.add("not-positive", f"a coil does not hold {words_of(rest)}", fact.span)
+            message = f"coil `{node.tag.text}` cannot hold `{words_of(rest)}`"
+            findings.add("not-positive", message, span_of(rest), help="write a volume above zero, or take the line out")
         elif value is not None:
             said["volume_gal"] = float(value)
 

@@ -122,7 +122,8 @@ def _take(atoms: list[Atom], details: Details, findings: Findings) -> int:
         return 1
     if first.kind == "tag":
         if details.tag and details.tag != first.text:
-            findings.add("two-tags", f"one component cannot be both `{details.tag}` and `{first.text}`", first.span)
+            message = f"one component cannot be both `{details.tag}` and `{first.text}`"
+            findings.add("two-tags", message, first.span, help="take one of the tags out")
         details.tag = details.tag or first.text
         return 1
     if first.kind in ("size", "number"):

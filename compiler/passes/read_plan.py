@@ -45,6 +45,7 @@ def read_plan(
                     f"coil `{node.tag.text}` is declared twice",
                     node.tag.span,
                     notes=(Note("first declared here", before.facts.span),),
+                    help="rename one of them, or take it out",
                 )
         elif isinstance(node, tree.Line):
             lines.append(_line(node, reader, len(lines), findings))
@@ -106,6 +107,7 @@ def _line(node: tree.Line, reader: StepReader, number: int, findings: Findings) 
                 f"this line already has where it {'starts' if step.word.text == 'from' else 'ends'}",
                 step.span,
                 notes=(Note("said here", taken.span),),
+                help="take one of the two out",
             )
         elif step.word.text == "from":
             start = point

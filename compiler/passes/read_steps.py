@@ -87,6 +87,7 @@ class StepReader:
                 f"assembly `{assembly.name.text}` includes itself",
                 node.span,
                 notes=(Note("it is declared here", assembly.span),),
+                help="take this line out, or name what stands here",
             )
             return []
         size = details.sizes[0] if details.sizes else assembly_size(assembly)
@@ -203,9 +204,9 @@ class StepReader:
         if value <= 0:
             self.findings.add(
                 "not-positive",
-                f"a move of `{atom.text}` goes nowhere; a direction says which way",
+                f"the length of a move cannot be `{atom.text}`",
                 atom.span,
-                help="give a length above zero and turn the direction round if need be",
+                help="write a length above zero; the direction says which way the line goes",
             )
             return None
         return Fraction(value)

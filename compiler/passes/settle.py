@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from ..catalogue.declare import Declared
 from ..catalogue.dimensions import weld_tee
 from ..catalogue.pieces import FITTING_FORM
@@ -131,15 +133,26 @@ def end_of(choice: EndChoice, size: Size, ask: Ask, row: SpecRow) -> End:
     return End(choice.form, size, metal, rating, facing)
 
 
+def _merged(ranges: Iterable[tuple[Size, Size]]) -> list[tuple[Size, Size]]:
+    """Ranges of sizes without overlap, in order."""
+    made: list[tuple[Size, Size]] = []
+    for low, high in sorted(ranges):
+        if made and low.rank <= made[-1][1].rank + 1:
+            made[-1] = (made[-1][0], max(high, made[-1][1]))
+        else:
+            made.append((low, high))
+    return made
+
+
 def _not_made(component: Component, ask: Ask, findings: Findings) -> None:
     kind, size = component.kind, component.size
     words = sorted({c.word for c in kind.choices if c.low <= size <= c.high})
-    ranges = sorted({(c.low, c.high) for c in kind.choices if not ask.word or c.word == ask.word})
+    ranges = _merged((c.low, c.high) for c in kind.choices if not ask.word or c.word == ask.word)
     said = f" with {ask.word} ends" if ask.word else ""
     if ask.word and words:
         help = f"in size {size} it comes as: {', '.join(words)}"
     elif ranges:
-        help = "it comes in " + ", ".join(f"{low} to {high}" for low, high in ranges)
+        help = "it comes in size " + ", ".join(f"{low} to {high}" if low < high else str(low) for low, high in ranges)
     else:
         help = "declare it with a `kind` block of your own"
     findings.add(

@@ -55,7 +55,8 @@ def all_rules() -> dict[str, Rule]:
     """Every rule by name, in the order of the topics."""
     for topic in TOPICS:
         import_module(f".{topic}", __package__)
-    return _RULES
+    by_topic = sorted(_RULES.values(), key=lambda rule: TOPICS.index(rule.check.__module__.rpartition(".")[2]))
+    return {rule.name: rule for rule in by_topic}
 
 
 def check_hookup(hookup: Hookup) -> list[Finding]:
