@@ -1,5 +1,7 @@
 """What the grammar's rules become: the nodes of `tree`. Runs inside the parser, so no second walk is needed."""
 
+# ruff: noqa: D102 - a method has the name of its rule in the grammar, which says what it stands for.
+
 from __future__ import annotations
 
 from collections.abc import Sequence
@@ -8,6 +10,7 @@ from typing import Any
 from lark import Token, Transformer
 
 from ..model.span import Span
+from . import tree
 from .lines import Line, span_of
 from .plain import plain_number
 from .tree import (
@@ -16,14 +19,12 @@ from .tree import (
     AtomKind,
     Change,
     Coil,
-    Comment,
     Endpoint,
     Fact,
     Item,
     KindDef,
     Leg,
     Lengths,
-    Line as LineNode,
     Lineup,
     Move,
     Phrase,
@@ -48,60 +49,61 @@ _KINDS: dict[str, AtomKind] = {
 
 
 class Build(Transformer[Token, Any]):
-    """Holds the file being parsed; `begin` sets it."""
+    """Holds the file being parsed; `begin` sets it.
+
+    A token without text is a hole that the parser put in to end a broken line: a phrase of it is left out, and so is
+    every line whose number is in `broken`.
+    """
 
     def begin(self, file: str, text: str, lines: Sequence[Line]) -> None:
         """Start on a new file."""
         self._file = file
         self._rows = text.split("\n")
         self._lines = {line.number: line for line in lines}
+        self.broken: set[int] = set()
 
     # -- words ------------------------------------------------------------------------------------------------------
 
     def _atom(self, token: Token) -> Atom:
-        kind = _KINDS.get(token.type, "word")
-        text = str(token)
+        type, text = token.type, str(token)
         span = span_of(token, self._file)
-        if kind in ("string", "quantity") and token.line is not None and token.end_line == token.line:
+        if type == "STRING" or type == "QUANTITY":
             # Words inside quotation marks and units keep their capitals.
             text = self._rows[span.line - 1][span.column - 1 : span.end_column - 1]
-        if kind == "string":
-            text = text[1:-1]
-        elif kind == "size":
+            if type == "STRING":
+                text = text[1:-1]
+        elif type == "SIZE":
             text = plain_number(text).upper().replace(" ", "")
-        return Atom(kind, text, span)
+        return Atom(_KINDS.get(type, "word"), text, span)
 
-    def atom(self, children: list[Token]) -> Atom:
+    def name(self, children: list[Token]) -> Atom:
         return self._atom(children[0])
 
-    move_atom = atom
-    name = atom
-
-    def phrase(self, children: list[Any]) -> Phrase:
-        return Phrase(tuple(c if isinstance(c, Atom) else self._atom(c) for c in children))
+    def phrase(self, children: list[Token]) -> Phrase:
+        return Phrase(tuple([self._atom(token) for token in children]))
 
     def details(self, children: list[Phrase]) -> tuple[Phrase, ...]:
-        return tuple(children)
+        return tuple([c for c in children if not _is_hole(c)])
 
     def facts(self, children: list[Any]) -> tuple[Any, ...]:
-        return tuple(c for c in children if c is not None)
+        """The lines of a block but for the broken ones."""
+        return tuple([c for c in children if c.span.line not in self.broken] if self.broken else children)
 
-    steps = parts = unit_body = facts
+    start = steps = parts = unit_body = facts
 
     # -- lines ------------------------------------------------------------------------------------------------------
 
-    def _node(self, first: Token | Atom | Point) -> dict[str, Any]:
+    def _node(self, first: Token | Atom | Phrase) -> dict[str, Any]:
         """Span, comments and blank lines of the line that begins with `first`."""
-        number = first.line if isinstance(first, Token) else first.span.line
-        line = self._lines.get(number or 1)
-        if line is None:
-            return {"span": Span(self._file, number or 1, 1, number or 1, 1)}
-        span = span_of(line.tokens[0], self._file).to(span_of(line.tokens[-1], self._file))
+        line = self._lines[(first.line or 1) if isinstance(first, Token) else first.span.line]
+        last = line.tokens[-1]
+        end = (last.column or 1) + len(last)
+        span = Span(self._file, line.number, line.tokens[0].column or 1, line.number, end)
         return {"span": span, "before": line.before, "trailing": line.trailing}
 
     def fact(self, children: list[Any]) -> Fact:
-        phrases = tuple(c for c in children if isinstance(c, Phrase))
-        return Fact(phrases=phrases, block=_block(children), **self._node(phrases[0].atoms[0]))
+        phrases, block = _phrases(children)
+        return Fact(phrases=phrases, block=block, **self._node(phrases[0]))
 
     def project(self, children: list[Token]) -> Project:
         return Project(title=self._atom(children[1]), **self._node(children[0]))
@@ -162,10 +164,8 @@ class Build(Transformer[Token, Any]):
         port = children[1] if len(children) > 1 else None
         return Point(False, tag, port, tag.span.to(port.span) if port is not None else tag.span)
 
-    port = atom
-
-    def _line(self, children: list[Any], start: Point | None, end: Point | None, rest: list[Any]) -> LineNode:
-        return LineNode(
+    def _line(self, children: list[Any], start: Point | None, end: Point | None, rest: list[Any]) -> tree.Line:
+        return tree.Line(
             word=self._atom(children[0]),
             start=start,
             end=end,
@@ -174,24 +174,20 @@ class Build(Transformer[Token, Any]):
             **self._node(children[0]),
         )
 
-    def supply(self, children: list[Any]) -> LineNode:
+    def supply(self, children: list[Any]) -> tree.Line:
         return self._line(children, None, children[2], children[3:])
 
-    def return_(self, children: list[Any]) -> LineNode:
+    def return_(self, children: list[Any]) -> tree.Line:
         return self._line(children, children[2], None, children[3:])
 
-    def other(self, children: list[Any]) -> LineNode:
+    def other(self, children: list[Any]) -> tree.Line:
         return self._line(children, children[2], children[4], children[5:])
 
     # -- steps ------------------------------------------------------------------------------------------------------
 
     def item(self, children: list[Any]) -> Item:
-        first = [self._atom(children[0])]
-        rest = children[1:]
-        while rest and isinstance(rest[0], Atom):
-            first.append(rest.pop(0))
-        phrases = (Phrase(tuple(first)), *(c for c in rest if isinstance(c, Phrase)))
-        return Item(phrases=phrases, block=_block(rest), **self._node(children[0]))
+        phrases, block = _phrases(children)
+        return Item(phrases=phrases, block=block, **self._node(phrases[0]))
 
     def endpoint(self, children: list[Any]) -> Endpoint:
         return Endpoint(word=self._atom(children[0]), point=children[1], details=children[2], **self._node(children[0]))
@@ -200,15 +196,15 @@ class Build(Transformer[Token, Any]):
         return Through(what=children[1], details=children[2], **self._node(children[0]))
 
     def length(self, children: list[Token]) -> tuple[Atom, bool]:
-        return self._length(children)
-
-    def _length(self, children: list[Token]) -> tuple[Atom, bool]:
         about = children[0].type == "ABOUT"
-        atom = self._atom(children[1] if about else children[0])
-        if isinstance(children[-1], Token) and children[-1].type == "WORD":  # a number with a unit nobody knows
-            unit = self._atom(children[-1])
-            atom = Atom("quantity", f"{atom.text} {unit.text}", atom.span.to(unit.span))
-        return atom, about
+        return self._measured(children[about:]), about
+
+    def _measured(self, tokens: list[Token]) -> Atom:
+        atom = self._atom(tokens[0])
+        if len(tokens) > 1:  # a number with a unit nobody knows
+            unit = self._atom(tokens[1])
+            return Atom("quantity", f"{atom.text} {unit.text}", atom.span.to(unit.span))
+        return atom
 
     def leg(self, children: list[Any]) -> Leg:
         atom, about = children[1] if len(children) > 1 else (None, False)
@@ -216,18 +212,18 @@ class Build(Transformer[Token, Any]):
 
     def move(self, children: list[Any]) -> Move:
         legs = tuple(c for c in children if isinstance(c, Leg))
-        details = tuple(c for c in children if isinstance(c, Phrase))
-        return Move(legs=legs, details=details, **self._node(legs[0].direction))
+        details = self.details([c for c in children if isinstance(c, Phrase)])
+        return Move(legs=legs, details=details, **self._node(children[0].direction))
 
     def allowance(self, children: list[Any]) -> Move:
-        details = tuple(c for c in children if isinstance(c, Phrase))
-        atom, _ = self._length([c for c in children if isinstance(c, Token)])
-        return Move(legs=(), details=details, length=atom, **self._node(children[0]))
+        return Move(legs=(), details=children[-1], length=self._measured(children[1:-1]), **self._node(children[0]))
 
     # -- changes ----------------------------------------------------------------------------------------------------
 
-    def change_item(self, children: list[Phrase]) -> Item:
-        return Item(phrases=tuple(children), **self._node(children[0].atoms[0]))
+    def added(self, children: list[Any]) -> Item:
+        """An item inside a line: the comments of the line are not its own."""
+        phrases = (children[0], *children[1])
+        return Item(phrases=phrases, span=phrases[0].span.to(phrases[-1].span))
 
     def _change(
         self, children: list[Any], target: Token, item: Item | None = None, size: Token | None = None, where: Any = ""
@@ -248,17 +244,22 @@ class Build(Transformer[Token, Any]):
         return self._change(children, children[1], size=children[3])
 
     def replace(self, children: list[Any]) -> Change:
-        return self._change(children, children[1], item=children[3])
+        return self._change(children, children[1], item=self.added(children[3:]))
 
     def add(self, children: list[Any]) -> Change:
         return self._change(children, children[3], item=children[1], where=str(children[2]))
 
-    def start(self, children: list[Any]) -> tuple[Any, ...]:
-        return tuple(children)
-
 
 def _block(children: Sequence[Any]) -> tuple[Any, ...]:
-    return next((c for c in children if isinstance(c, tuple)), ())
+    """The block of a line, which is the last that the grammar gives."""
+    return children[-1] if children and isinstance(children[-1], tuple) else ()
 
 
-__all__ = ["Build", "Comment"]
+def _phrases(children: Sequence[Any]) -> tuple[tuple[Phrase, ...], tuple[Any, ...]]:
+    """The phrases of a line and its block."""
+    return tuple([c for c in children if isinstance(c, Phrase) and not _is_hole(c)]), _block(children)
+
+
+def _is_hole(phrase: Phrase) -> bool:
+    first = phrase.atoms[0]
+    return not first.text and first.kind == "word"

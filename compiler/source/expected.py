@@ -19,6 +19,7 @@ PHRASES: dict[str, str] = {
     "_DEDENT": "the end of the block",
     "$END": "the end of the file",
     "_SET_ASIDE": "nothing",
+    "_HOLE": "nothing",
     "_NEWLINE": "the end of the line",
     "COMMENT": "a comment",
     "JUNK": "nothing",
@@ -57,21 +58,53 @@ PHRASES: dict[str, str] = {
     )
 }
 
+#: The keywords, by their terminals. DIRECTION stands for six.
+KEYWORDS = {name: word.strip("`") for name, word in PHRASES.items() if word == f"`{name.lower()}`"}
+
+#: A good line for each word that begins one, and for lines that begin with any other word.
+GOOD_LINES: dict[str, str] = {
+    "PROJECT": 'project "Library annex"',
+    "USE": 'use "shop.hookup"',
+    "SERVICE": "service chilled-water",
+    "SPEC": "spec shop-steel, like steel-welded",
+    "KIND": "kind duplex strainer, like basket strainer",
+    "LENGTHS": "lengths of balancing valve, flanged",
+    "ASSEMBLY": "assembly hose drain, 3/4, drains",
+    "TYPICAL": "typical gallery-pair, drawn with airflow left to right",
+    "UNIT": "unit GA-1 is gallery-pair, number 1, airflow right to left",
+    "TAKEOFF": "takeoff",
+    "COIL": "coil TRIM on chilled-glycol",
+    "LINEUP": 'lineup "separate"',
+    "SUPPLY": "supply to TRIM, 4",
+    "RETURN": "return from TRIM, 4",
+    "FROM": "from main CGS",
+    "TO": "to main CGR",
+    "THROUGH": "through floor",
+    "ABOUT": "about 12 ft",
+    "OMIT": "omit ST-101",
+    "RESIZE": "resize BV-101 to 3",
+    "REPLACE": "replace BV-101 with ball valve, flanged",
+    "ADD": "add drain 3/4 after BV-101",
+    "DIRECTION": "left 1 ft 6 in, field fit",
+    "WORD": "butterfly valve BV-101, lug",
+}
+
 #: Not worth naming where anything else is expected.
-_QUIET = ("_NL", "_INDENT", "_DEDENT", "$END", "NUMBER", "_SET_ASIDE", "_NEWLINE", "COMMENT", "JUNK")
+_QUIET = ("_NL", "_INDENT", "_DEDENT", "$END", "NUMBER", "_SET_ASIDE", "_HOLE", "_NEWLINE", "COMMENT", "JUNK")
 #: More than this says nothing to a reader.
 _MOST = 5
-
-KEYWORDS = tuple(word.strip("`") for name, word in PHRASES.items() if word == f"`{name.lower()}`")
 
 
 def expected(terminals: Iterable[str]) -> str:
     """The expectations in words, at most five, commonest first; empty if there is nothing worth saying."""
-    found = [name for name in PHRASES if name in set(terminals)]
-    loud = [name for name in found if name not in _QUIET] or found
-    if {"WORD", "TAG", "SIZE", "COIL", "SUPPLY"} <= set(loud):
-        return "any words"
-    words = [PHRASES[name] for name in loud]
+    given = set(terminals)
+    found = [name for name in PHRASES if name in given]
+    loud = [name for name in found if name not in _QUIET] or [name for name in found if name == "_NL"]
+    if {"WORD", "TAG", "SIZE", "STRING"} <= set(loud):  # where anything goes, say so in two words
+        loud = [name for name in loud if name in KEYWORDS or name == "_COMMA"]
+        words = ["any words", *(PHRASES[name] for name in loud)]
+    else:
+        words = [PHRASES[name] for name in loud]
     if len(words) > _MOST:
         words = [*words[: _MOST - 1], "others"]
     return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} or {words[-1]}" if words else ""

@@ -2,30 +2,38 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 from lark import Token
 
 from ..model.finding import Finding
 from ..model.span import Span
+from .plain import BLANKS
 from .tree import Comment
 
 #: A tab stands for the way to the next multiple of this.
 TAB = 4
 #: Blocks deeper than this are no hookup; the limit keeps a broken file from costing more than it is worth.
 DEEPEST = 40
+#: A message shows no more characters of a word than this.
+_SHOWN = 40
 
 
 @dataclass(slots=True)
 class Line:
-    """The tokens of one line that says something, with the indents that come before and how deep it stands."""
+    """The tokens of one line that says something, and how it stands to the line above.
+
+    `step` is 1 where the line opens a block, and -n where it closes n; `trailing` is the comment at its end.
+    """
 
     number: int
     tokens: list[Token]
     width: int
     before: tuple[Comment | None, ...]
     trailing: Comment | None
+    step: int = 0
+    too_deep: bool = False
 
 
 @dataclass(slots=True)
@@ -38,8 +46,15 @@ class Lines:
 
 
 def span_of(token: Token, file: str) -> Span:
-    """The place of a token."""
-    return Span(file, token.line or 1, token.column or 1, token.end_line or 1, token.end_column or 1)
+    """The place of a token; no token goes over the end of its line."""
+    line, column = token.line or 1, token.column or 1
+    return Span(file, line, column, line, column + len(token))
+
+
+def shown(text: str) -> str:
+    """A word of the file as a message shows it: printable, and never long."""
+    plain = "".join(c if c.isprintable() else "?" for c in text)
+    return plain if len(plain) <= _SHOWN else plain[: _SHOWN - 1] + "…"
 
 
 def split(tokens: Iterable[Token], text: str, file: str) -> Lines:
@@ -56,27 +71,28 @@ def split(tokens: Iterable[Token], text: str, file: str) -> Lines:
         nonlocal before, current, trailing
         if current:
             made.lines.append(Line(number, current, _width(rows[number - 1]), tuple(before), trailing))
-            before, current, trailing = [], [], None
+            before, current = [], []
         elif trailing is not None:
             before.append(trailing)
-            trailing = None
-        elif number <= len(rows) and (number < len(rows) or rows[-1]):
+        elif number < len(rows) or rows[-1]:
             before.append(None)
+        trailing = None
 
     for token in tokens:
-        if token.type == "_NEWLINE":
+        type = token.type
+        if type == "_NEWLINE":
             end_line()
             number += 1
-        elif token.type == "COMMENT":
+        elif type == "COMMENT":
             trailing = Comment(rows[number - 1][(token.column or 1) - 1 :], span_of(token, file), not current)
-        elif token.type == "JUNK":
-            if junk_line != number:
-                junk_line = number
-                made.findings.append(_junk(token, file))
-        else:
+        elif type != "JUNK":
             current.append(token)
+        elif junk_line != number:
+            junk_line = number
+            made.findings.append(_junk(token, file))
     end_line()
     made.after = tuple(before)
+    _indent(made, file)
     return made
 
 
@@ -85,7 +101,7 @@ def _width(row: str) -> int:
     for character in row:
         if character == "\t":
             width += TAB - width % TAB
-        elif character.isspace():
+        elif character == " " or character in BLANKS:
             width += 1
         else:
             break
@@ -95,50 +111,42 @@ def _width(row: str) -> int:
 def _junk(token: Token, file: str) -> Finding:
     span = span_of(token, file)
     if token == '"':
-        return Finding(
-            "unclosed-quote", "error", "this quotation mark has no partner on its line", span, help='close it: `"…"`'
-        )
-    shown = token if token.isprintable() else f"character number {ord(token)}"
-    return Finding("not-understood", "error", f"`{shown}` means nothing in a hookup file", span, help="take it out")
+        message = "this quotation mark has no partner on its line"
+        return Finding("unclosed-quote", "error", message, span, help='close it: `"…"`')
+    name = f"`{token}`" if token.isprintable() else f"the character of number {ord(token[0])}"
+    help = "a comment begins behind a blank; a pressure class is `class 150`" if token == "#" else "take it out"
+    return Finding("not-understood", "error", f"{name} means nothing in a hookup file", span, help=help)
 
 
-def indented(lines: Lines, file: str) -> Iterator[tuple[Line, int]]:
-    """Every line with the number of blocks it opens (1), or closes (negative).
+def _indent(made: Lines, file: str) -> None:
+    """Set how each line stands to the one above it.
 
-    Finds: a line that stands between two levels (taken to belong to the outer one), blocks nested too deep.
+    Finds: a line between two levels (it goes on with the block it comes nearest to from below), and blocks too deep.
     """
-    levels = [0]
-    too_deep = False
-    for line in lines.lines:
-        step = 0
+    levels = [min((line.width for line in made.lines), default=0)]  # a text may be indented as a whole
+    said = False
+    for line in made.lines:
         if line.width > levels[-1]:
             if len(levels) > DEEPEST:
-                if not too_deep:
-                    too_deep = True
-                    lines.findings.append(
-                        _finding(line, file, "nested-too-deep", f"blocks go no deeper than {DEEPEST}")
-                    )
+                line.too_deep = True
+                if not said:
+                    said = True
+                    message = f"this block stands in {DEEPEST} others, and blocks go no deeper"
+                    made.findings.append(_finding(line, file, "nested-too-deep", message, "end some of them"))
                 continue
             levels.append(line.width)
-            step = 1
-        else:
-            while line.width < levels[-1]:
-                levels.pop()
-                step -= 1
-            if line.width > levels[-1]:
-                lines.findings.append(
-                    _finding(
-                        line,
-                        file,
-                        "uneven-indent",
-                        "this line starts between two levels",
-                        "line it up with the lines of its block",
-                    )
-                )
-                levels.append(line.width)
-                step += 1
-        yield line, step
+            line.step = 1
+            continue
+        while line.width < levels[-1]:
+            levels.pop()
+            line.step -= 1
+        if line.width > levels[-1]:
+            message = "this line starts between two levels"
+            help = "line it up with the lines of its block"
+            made.findings.append(_finding(line, file, "uneven-indent", message, help))
+            levels.append(line.width)
+            line.step += 1
 
 
-def _finding(line: Line, file: str, rule: str, message: str, help: str = "") -> Finding:
+def _finding(line: Line, file: str, rule: str, message: str, help: str) -> Finding:
     return Finding(rule, "error", message, span_of(line.tokens[0], file), help=help)

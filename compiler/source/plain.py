@@ -4,13 +4,19 @@ from __future__ import annotations
 
 import re
 
+#: Blanks other than the plain one, and marks of no width.
+BLANKS = "\u00a0\u1680\u2000\u2001\u2002\u2003\u2004\u2005\u2006\u2007\u2008\u2009\u200a\u202f\u205f\u3000" + (
+    "\u00ad\u200b\u200c\u200d\u2060\ufeff\u000b\u000c"
+)
 #: One character for one character, so that every place in the text stays where its writer sees it.
 _SAME_WIDTH = str.maketrans(
     {
-        "“": '"', "”": '"', "„": '"', "″": '"', "‟": '"', "’": "'", "‘": "'", "′": "'", "×": "x",
-        "–": "-", "—": "-", "−": "-", "‐": "-", "‑": "-", "\u00a0": " ", "\u2009": " ", "\u202f": " ",
-        "，": ",", "º": "°",
+        "“": '"', "”": '"', "„": '"', "″": '"', "‟": '"', "«": '"', "»": '"', "＂": '"', "ʺ": '"',
+        "’": "'", "‘": "'", "‚": "'", "′": "'", "´": "'", "`": "'", "ʹ": "'",
+        "×": "x", "–": "-", "—": "-", "−": "-", "‐": "-", "‑": "-", "‒": "-", "⁄": "/", "∕": "/",
+        "，": ",", "º": "°", "˚": "°", "＃": "#",
     }
+    | dict.fromkeys(BLANKS, " ")
 )  # fmt: skip
 #: Fraction characters, as they read behind a whole number or alone.
 FRACTIONS = {

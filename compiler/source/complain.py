@@ -1,0 +1,85 @@
+"""What is said of a line that cannot be read, in trade words."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+
+from lark import Token
+
+from ..model.finding import Finding
+from ..model.nearest import nearest
+from .expected import GOOD_LINES, KEYWORDS, PHRASES, expected
+from .lines import Line, shown, span_of
+
+#: Two tokens that begin a line of their own wherever they stand, so that no item or fact can begin with them.
+_BEGINNINGS = {
+    "PROJECT": "STRING",
+    "USE": "STRING",
+    "UNIT": "TAG",
+    "COIL": "TAG",
+    "LINEUP": "STRING",
+    "SUPPLY": "TO",
+    "RETURN": "FROM",
+}
+
+
+def begins_line(tokens: Sequence[Token]) -> bool:
+    """Whether the tokens begin a line that can be nothing else, such as `coil TRIM` or `supply to`."""
+    return len(tokens) > 1 and _BEGINNINGS.get(tokens[0].type) == tokens[1].type
+
+
+def wrong_line(line: Line, wanted: Collection[str], file: str) -> Finding:
+    """For a line whose first word begins no line of its block; `wanted` are the terminals that would."""
+    first = line.tokens[0]
+    span = span_of(first, file)
+    if begins_line(line.tokens):
+        message = f"a line `{first} …` does not stand in this block"
+        return Finding("misplaced-line", "error", message, span, help="indent it as the other lines of its kind")
+    near = _near_keyword(first, wanted)
+    if near:
+        message = f"`{shown(first)}` begins no line here"
+        return Finding("not-understood", "error", message, span, help=f"`{near}` does")
+    what = "a comma" if first.type == "_COMMA" else f"`{shown(first)}`"
+    words = expected(wanted)
+    message = f"no line here begins with {what}; expected {words}" if words else f"no line here begins with {what}"
+    return Finding("not-understood", "error", message, span, help=_good_line(wanted))
+
+
+def wrong_token(line: Line, token: Token | None, wanted: Collection[str], last: Token, file: str) -> Finding:
+    """For a token that does not fit behind `last`, or for the end of the line if None."""
+    first = line.tokens[0]
+    near = _near_keyword(first, [name for name in GOOD_LINES if name in KEYWORDS]) if first.type == "WORD" else None
+    words = expected(wanted)
+    help = f"a good line: `{GOOD_LINES[first.type]}`" if first.type in GOOD_LINES else ""
+    if near and last is first:
+        message = f"`{shown(first)}` begins no line here"
+        return Finding("not-understood", "error", message, span_of(first, file), help=f"`{near}` does")
+    if token is None:
+        message = f"something is missing at the end of this line; expected {words}"
+        return Finding("not-understood", "error", message, span_of(last, file).after(), help=help)
+    if token.type == "TAG" and "WORD" in wanted and "TAG" not in wanted:
+        help = "names of services, specs and typicals are written in lower case, tags in capitals"
+    elif token.type == "WORD" and "TAG" in wanted and "WORD" not in wanted:
+        help = f"tags are written in capitals: `{shown(token.upper())}`"
+    what = "a comma" if token.type == "_COMMA" else f"`{shown(token)}`"
+    message = f"{what} does not fit here; expected {words}"
+    return Finding("not-understood", "error", message, span_of(token, file), help=help)
+
+
+def unexpected_block(line: Line, file: str) -> Finding:
+    """For a line that stands deeper than one that takes no block."""
+    message = "this line stands deeper than the one above, which takes no block"
+    help = "line it up with the line above"
+    return Finding("unexpected-block", "error", message, span_of(line.tokens[0], file), help=help)
+
+
+def _near_keyword(first: Token, wanted: Collection[str]) -> str | None:
+    """The keyword that a line probably meant to begin with."""
+    if first.type != "WORD" or first.lower() in KEYWORDS.values():
+        return None
+    return nearest(str(first), [KEYWORDS[name] for name in wanted if name in KEYWORDS])
+
+
+def _good_line(wanted: Collection[str]) -> str:
+    name = next((name for name in PHRASES if name in wanted and name in GOOD_LINES), None)
+    return f"a good line: `{GOOD_LINES[name]}`" if name else ""
