@@ -1,0 +1,24 @@
+"""What all tests share: `--bless` rewrites golden files instead of comparing with them. Read the diff first."""
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+
+def pytest_addoption(parser: pytest.Parser) -> None:
+    parser.addoption("--bless", action="store_true", help="rewrite golden files with what comes out now; read the diff")
+
+
+@pytest.fixture
+def golden(request: pytest.FixtureRequest) -> Callable[[Path, str], None]:
+    """Compares a text with a golden file. With `--bless` the file is rewritten instead."""
+
+    def compare(path: Path, text: str) -> None:
+        if request.config.getoption("--bless"):
+            path.parent.mkdir(exist_ok=True)
+            path.write_text(text, encoding="utf-8")
+        assert path.exists(), f"no {path.name} yet: run pytest --bless and read it"
+        assert text == path.read_text(encoding="utf-8"), f"{path.name} differs: if that is meant, pytest --bless"
+
+    return compare
