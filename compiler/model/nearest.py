@@ -4,21 +4,25 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+#: No word of the language is longer.
+_LONGEST = 60
+
 
 def nearest(word: str, known: Iterable[str]) -> str | None:
-    """The nearest of `known`: the same but for case, else within a third of the word's length in edits; None if none is.
+    """The nearest of `known`: the same but for case, else within a third of the word's length in edits; else None.
 
     >>> nearest("butterly valve", ["ball valve", "butterfly valve"])
     'butterfly valve'
     >>> nearest("XV-101", ["BV-102"]) is None
     True
     """
-    if len(word) > 60:
+    if len(word) > _LONGEST:
         return None
     best: tuple[int, str] | None = None
     for other in known:
         if other.lower() == word.lower():
-            return other
+            best = min(best or (0, other), (0, other))
+            continue
         limit = max(1, len(word) // 3)
         if word[:1].isupper():  # tags are short and alike: only the closest of slips counts
             limit = 1

@@ -6,13 +6,14 @@ from 0 to 1; slopes in inches a foot.
 
 from __future__ import annotations
 
-import math
 import re
 from dataclasses import dataclass
 from fractions import Fraction
-from functools import cache
+from functools import cache, lru_cache
 from importlib.resources import files
 from typing import TYPE_CHECKING, Any, Literal
+
+from .nearest import nearest
 
 if TYPE_CHECKING:
     from pint import UnitRegistry
@@ -37,21 +38,43 @@ _INSIDE: dict[Dimension, tuple[str, str]] = {
     "static pressure": ("inwg", "3 in wg"),
     "time": ("min", "30 min"),
 }
-#: How files write units, where pint's name differs.
-_SPELT = {
-    "'": "ft", '"': "in", "''": "in", "°f": "degF", "°c": "degC", "degf": "degF", "degc": "degC", "%": "pct",
-    "percent": "pct", "in wg": "inwg", "inwg": "inwg", "psig": "psi", "kpa": "kPa", "mpa": "MPa", "l": "L",
-    "gallons": "gal", "gallon": "gal", "liters": "L", "litres": "L", "liter": "L", "litre": "L", "w/ft": "W/ft",
-    "w per ft": "W/ft", "in per ft": "in/ft", "in/ft": "in/ft", "in per foot": "in/ft", "mm per m": "mm/m",
-    "inches": "in", "inch": "in", "feet": "ft", "foot": "ft", "hours": "h", "hour": "h", "minutes": "min",
-    "minute": "min", "lbs": "lb", "w": "W", "l/s": "L/s", "l/h": "L/h", "m3/h": "m**3/h",
+#: Where a minus sign makes sense.
+_MAY_BE_NEGATIVE: tuple[Dimension, ...] = ("temperature", "pressure")
+#: How files write units, in small letters, and pint's names for them in `units.txt`.
+_UNITS = {
+    "in": "in", "inch": "in", "inches": "in", '"': "in", "''": "in", "ft": "ft", "foot": "ft", "feet": "ft", "'": "ft",
+    "mm": "mm", "cm": "cm", "m": "m",
+    "psi": "psi", "psig": "psi", "bar": "bar", "kpa": "kPa", "mpa": "MPa", "in wg": "inwg", "inwg": "inwg",
+    "degf": "degF", "°f": "degF", "degc": "degC", "°c": "degC",
+    "gal": "gal", "gallon": "gal", "gallons": "gal",
+    "l": "L", "liter": "L", "liters": "L", "litre": "L", "litres": "L",
+    "gpm": "gpm", "l/s": "L/s", "l/h": "L/h", "m3/h": "m**3/h",
+    "%": "pct", "percent": "pct",
+    "in/ft": "in/ft", "in/foot": "in/ft", "mm/m": "mm/m",
+    "lb": "lb", "lbs": "lb", "kg": "kg", "ft/s": "ft/s", "m/s": "m/s", "w/ft": "W/ft", "w": "W",
+    "h": "h", "hour": "h", "hours": "h", "min": "min", "minute": "min", "minutes": "min",
 }  # fmt: skip
-
-_PLAIN = {"½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8", "⅓": "1/3", "⅔": "2/3",
-          "′": "'", "’": "'", "″": '"', "”": '"', "“": '"', "–": "-", "−": "-", "\u00a0": " "}  # fmt: skip
-_NUMBER = r"(?:\d+(?:\.\d+)?(?:e[-+]?\d+)?(?:[ -]\d+/\d+|/\d+)?|\.\d+)"
-_FEET_INCHES = re.compile(rf"([-+]?{_NUMBER})\s*(?:ft|feet|foot|')[\s-]*({_NUMBER})\s*(?:in|inch|inches|\"|'')\Z", re.I)
-_ONE = re.compile(rf"([-+]?{_NUMBER})\s*(\D.*|)\Z", re.I)
+_FRACTIONS = {
+    "½": "1/2",
+    "¼": "1/4",
+    "¾": "3/4",
+    "⅛": "1/8",
+    "⅜": "3/8",
+    "⅝": "5/8",
+    "⅞": "7/8",
+    "⅓": "1/3",
+    "⅔": "2/3",
+}
+#: Marks that word processors put in. (The parser hands over plain text; tables and callers may not.)
+_PLAIN = str.maketrans(
+    _FRACTIONS | {"′": "'", "’": "'", "″": '"', "”": '"', "“": '"', "–": "-", "−": "-", "‑": "-", "⁄": "/", "º": "°"}
+)
+_NUMBER = r"(?:[0-9]+(?:\.[0-9]+)?(?:e[-+]?[0-9]+)?(?:[ -][0-9]+/[0-9]+|/[0-9]+)?|\.[0-9]+)"
+_FEET_INCHES = re.compile(
+    rf"([-+]?{_NUMBER}) ?(?:ft\.?|feet|foot|')[ -]*({_NUMBER}) ?(?:in\.?|inch|inches|\"|'')\Z", re.I
+)
+_ONE = re.compile(rf"([-+]?{_NUMBER}) ?([^0-9 ].*|)\Z", re.I)
+_LONGEST = 100
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,23 +106,30 @@ def read_quantity(text: str, dimension: Dimension) -> Fraction | float | Quantit
     return _read(text, dimension)
 
 
-@cache
+@lru_cache(maxsize=4096)
 def _read(text: str, dimension: Dimension) -> Fraction | float | QuantityProblem:
     inside, example = _INSIDE[dimension]
     help = f"write it like `{example}`"
-    cleaned = "".join(_PLAIN.get(c, c) for c in re.sub(r"(\d)\s*(?=[½¼¾⅛⅜⅝⅞⅓⅔])", r"\1-", text)).strip()
-    parts = _parts(cleaned)
+    parts = _parts(_plain(text)) if len(text) <= _LONGEST else None
     if parts is None:
-        return QuantityProblem(f"`{text}` is no number", help)
+        return QuantityProblem(f"`{text[:_LONGEST]}` is no number", help)
     total = Fraction(0)
     for number, unit in parts:
         value = _convert(number, unit, inside, text, dimension, help)
         if isinstance(value, QuantityProblem):
             return value
         total += value
+    if total < 0 and dimension not in _MAY_BE_NEGATIVE:
+        return QuantityProblem(f"`{text}` is less than nothing", help)
     if dimension in ("length", "slope"):
         return total
     return float(total)
+
+
+def _plain(text: str) -> str:
+    """The text with plain characters and single blanks, `2½` as `2-1/2`."""
+    text = re.sub(rf"([0-9])\s*(?=[{''.join(_FRACTIONS)}])", r"\1-", text)
+    return " ".join(text.translate(_PLAIN).split())
 
 
 def _parts(text: str) -> list[tuple[str, str]] | None:
@@ -109,10 +139,13 @@ def _parts(text: str) -> list[tuple[str, str]] | None:
         sign = "-" if both[1].startswith("-") else ""
         return [(both[1], "ft"), (sign + both[2], "in")]
     one = _ONE.match(text)
-    if one is None:
-        return None
-    unit = " ".join(one[2].split())
-    return [(one[1], _SPELT.get(unit.lower().replace("deg ", "deg").replace("° ", "°"), unit))]
+    return [(one[1], one[2])] if one is not None else None
+
+
+def _pint_name(unit: str) -> str | None:
+    """pint's name of a unit as files write it, or None for a unit that is not known."""
+    short = re.sub(r" ?(?:/|\bper\b) ?", "/", unit.lower()).removesuffix(".")
+    return _UNITS.get(short.replace("deg ", "deg").replace("° ", "°"))
 
 
 def _number(text: str) -> Fraction | None:
@@ -139,36 +172,41 @@ def _convert(
     if value is None:
         return QuantityProblem(f"`{text}` is beyond all measure", help)
     if not unit:
-        return QuantityProblem(f"`{text}` has no unit; a {dimension} is wanted", help)
+        return QuantityProblem(f"`{text}` has no unit; a {_wanted(dimension)} is wanted", help)
+    name = _pint_name(unit)
+    if name is None:
+        near = nearest(unit.lower(), _UNITS)
+        known = f"; `{near}` is one" if near else ""
+        return QuantityProblem(f"`{unit}` in `{text}` is no unit known here{known}", help)
+    line = _conversion(name, inside)
+    if line is None:
+        return QuantityProblem(f"`{text}` is {_kind_of(name)}; a {_wanted(dimension)} is wanted", help)
+    scale, offset = line
+    return value * scale + offset
+
+
+@cache
+def _conversion(name: str, inside: str) -> tuple[Fraction, Fraction] | None:
+    """Scale and offset from one unit to another, None between dimensions; asked of pint once a pair."""
     import pint
 
+    unit = _registry().Quantity
     try:
-        quantity = _registry().Quantity(value, unit)
-    except (pint.errors.PintError, ValueError, AttributeError, TypeError, AssertionError):
-        return QuantityProblem(f"`{unit}` in `{text}` is no known unit of {dimension}", help)
-    try:
-        converted = quantity.to(inside or "dimensionless").magnitude
+        zero, one = (Fraction(unit(Fraction(n), name).to(inside or "dimensionless").magnitude) for n in (0, 1))
     except pint.errors.PintError:
-        return QuantityProblem(f"`{text}` is {_kind_of(unit)}; a {_wanted(dimension)} is wanted", help)
-    if not math.isfinite(converted):
-        return QuantityProblem(f"`{text}` is beyond all measure", help)
-    return Fraction(converted)
+        return None
+    return one - zero, zero
 
 
 def _wanted(dimension: Dimension) -> str:
     return "share" if dimension == "fraction" else dimension
 
 
-def _kind_of(unit: str) -> str:
+def _kind_of(name: str) -> str:
     """What a unit measures, in trade words."""
-    import pint
-
     for dimension, (inside, _) in _INSIDE.items():
-        try:
-            _registry().Quantity(Fraction(1), unit).to(inside or "dimensionless")
-        except pint.errors.PintError:
-            continue
-        return f"a {_wanted(dimension)}"
+        if _conversion(name, inside) is not None:
+            return f"a {_wanted(dimension)}"
     return "something else"
 
 

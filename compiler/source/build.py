@@ -30,6 +30,7 @@ from .tree import (
     Phrase,
     Point,
     Project,
+    Rules,
     Service,
     Spec,
     Takeoff,
@@ -138,6 +139,9 @@ class Build(Transformer[Token, Any]):
 
     def takeoff(self, children: list[Any]) -> Takeoff:
         return Takeoff(block=_block(children), **self._node(children[0]))
+
+    def rules(self, children: list[Any]) -> Rules:
+        return Rules(block=_block(children), **self._node(children[0]))
 
     def coil(self, children: list[Any]) -> Coil:
         service = children[3] if isinstance(children[2], Token) else None

@@ -35,12 +35,17 @@ class DiskReader:
                 data = file.read(LARGEST + 1)
         except OSError as error:
             raise Unreadable(f"cannot be read: {(error.strerror or str(error)).lower()}") from None
+        except ValueError:  # characters that no file name has
+            raise Unreadable("cannot be read: no such file") from None
         return decoded(data)
 
     def inside(self, path: str, of: str) -> bool:
         """Whether the real place of `path` lies in the real folder of `of`."""
-        folder = Path(os.path.realpath(of)).parent
-        return Path(os.path.realpath(path)).is_relative_to(folder)
+        try:
+            folder = Path(os.path.realpath(of)).parent
+            return Path(os.path.realpath(path)).is_relative_to(folder)
+        except (OSError, ValueError):  # a ring of links; characters that no file name has
+            return False
 
 
 class DictReader:
@@ -64,9 +69,12 @@ def decoded(data: bytes) -> str:
     """Bytes as text; raises Unreadable for what is too large or no text."""
     if len(data) > LARGEST:
         raise Unreadable(f"is larger than {LARGEST // 1_000_000} MB, which no hookup is")
+    if data.startswith((b"\xff\xfe", b"\xfe\xff")):
+        raise Unreadable("is UTF-16 text; save it as UTF-8")
     if b"\0" in data:
         raise Unreadable("is not a text file")
     try:
         return data.decode("utf-8-sig")
     except UnicodeDecodeError as error:
-        raise Unreadable(f"is not UTF-8 text (byte {error.start + 1} does not fit); save it as UTF-8") from None
+        line = data.count(b"\n", 0, error.start) + 1
+        raise Unreadable(f"is not UTF-8 text (a character on line {line} is not); save it as UTF-8") from None

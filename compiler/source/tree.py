@@ -160,6 +160,13 @@ class Takeoff(Node):
 
 
 @dataclass(slots=True)
+class Rules(Node):
+    """`rules` and what the file says of them."""
+
+    block: tuple[Fact, ...]
+
+
+@dataclass(slots=True)
 class Coil(Node):
     """`coil TRIM on chilled-glycol` and its facts; `service` is None when not said."""
 
@@ -270,7 +277,7 @@ class Lineup(Node):
 
 Step = Item | Move | Endpoint | Through
 Part = Coil | Line | Lineup
-Statement = Project | Use | Service | Spec | KindDef | Lengths | Assembly | Typical | Unit | Takeoff
+Statement = Project | Use | Service | Spec | KindDef | Lengths | Assembly | Typical | Unit | Takeoff | Rules
 
 
 @dataclass(slots=True)

@@ -22,6 +22,10 @@ def load_trees(path: str, reader: Reader, text: str | None = None) -> tuple[list
     return loader.trees, loader.findings
 
 
+#: Files that use files that use files … deeper than this are a mistake.
+_DEEPEST = 50
+
+
 class _Loader:
     def __init__(self, root: str, reader: Reader) -> None:
         self.root = root
@@ -32,12 +36,16 @@ class _Loader:
 
     def load(self, path: str, text: str | None, by: Span | None, chain: tuple[tuple[str, Span | None], ...]) -> None:
         """One file and what it uses; `by` is the place that asked for it, `chain` the files being loaded."""
-        if any(path == name for name, _ in chain):
-            ring = " uses ".join([name for name, _ in chain[[n for n, _ in chain].index(path) :]] + [path])
+        names = [posixpath.normpath(name) for name, _ in chain]
+        if posixpath.normpath(path) in names:
+            ring = " uses ".join([*names[names.index(posixpath.normpath(path)) :], path])
             notes = tuple(Note(f"`{name}` is used here", span) for name, span in chain[1:] if span is not None)
             self._find("uses-itself", f"files use each other in a ring: {ring}", by, notes)
             return
-        if path in self._done:
+        if posixpath.normpath(path) in self._done:
+            return
+        if len(chain) > _DEEPEST:
+            self._find("nested-too-deep", f"files use files more than {_DEEPEST} deep", by, ())
             return
         if text is None:
             try:
@@ -45,7 +53,7 @@ class _Loader:
             except Unreadable as problem:
                 self._find("file-unreadable", f"`{path}` {problem}", by, (), path)
                 return
-        self._done.add(path)
+        self._done.add(posixpath.normpath(path))
         tree, found = parse_text(text, path)
         self.findings.extend(found)
         for node in tree.statements:
