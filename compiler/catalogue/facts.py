@@ -74,7 +74,7 @@ def one_quantity(
     for atom in atoms:
         if atom.kind in ("quantity", "number", "size"):
             return quantity(atom, dimension, findings)
-    findings.add("quantity-missing", f"a {dimension} is missing here", behind.after())
+    findings.add("quantity-missing", f"a {dimension} is missing here", behind.after(), help="write it behind, with its unit")
     return None
 
 

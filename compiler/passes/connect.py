@@ -162,7 +162,8 @@ class _Connector:
         spec = self._spec(service, line.span)
         if spec is None:
             return None
-        info = LineInfo(line.id, line.word, line.size, service, spec, line.span)
+        coil = line.end if line.word == "supply" else line.start if line.word == "return" else None
+        info = LineInfo(line.id, line.word, line.size, service, spec, line.span, coil.tag if coil else "")
         self.hookup.lines[line.id] = info
         return info
 
@@ -280,7 +281,8 @@ class _Connector:
 
     def _unknown_tag(self, tag: str, span: Span, what: str) -> None:
         close = nearest(tag, sorted(self.tags))
-        help = f"`{close}` is there" if close else "its tags are: " + ", ".join(sorted(self.tags)[:8])
+        known = ", ".join(f"`{other}`" for other in sorted(self.tags)[:8])
+        help = f"`{close}` is there" if close else f"its tags are: {known}"
         self.findings.add("unknown-tag", f"there is no {what} `{tag}` in `{self.plan.name}`", span, help=help)
 
     # -- the two ends of a line ---------------------------------------------------------------------------------
