@@ -47,9 +47,9 @@ def test_every_kind_that_the_issue_names_is_there() -> None:
     book = KindBook()
     named = (
         "ball valve, butterfly valve, gate valve, globe valve, check valve, balancing valve, calibrated balancing "
-        "valve, automatic flow limiter, two-way control valve, control valve, three-way control valve, pressure- "
-        "independent control valve, relief valve, manual air vent, automatic air vent, vacuum breaker, wye "
-        "strainer, strainer, basket strainer, union, dielectric union, flexible connector, thermowell, "
+        "valve, automatic flow limiter, two-way control valve, control valve, three-way control valve, "
+        "pressure-independent control valve, relief valve, manual air vent, automatic air vent, vacuum breaker, "
+        "wye strainer, strainer, basket strainer, union, dielectric union, flexible connector, thermowell, "
         "thermometer, temperature element, pressure gauge, gauge cock, test port, flow meter, pump, suction "
         "diffuser, hose end, hose end with cap and chain, steam trap, expansion loop stub, blind flange, blind, "
         "cap, plug"
