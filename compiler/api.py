@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from .model.explanation import Explanation
     from .model.hookup import Hookup
     from .model.table import Table
+    from .rules.registry import Checked
     from .takeoff.job import Job
 
 
@@ -24,14 +25,26 @@ if TYPE_CHECKING:
 class Compilation:
     """What one file (with all it uses) compiles to.
 
-    `findings` are in file order; `sources` maps each file read to its text. Where `broken`, the lists say nothing.
+    `found` holds all findings in file order, the accepted ones too; `sources` maps each file read to its text. Where
+    `broken`, the lists say nothing.
     """
 
-    findings: tuple[Finding, ...]
+    found: tuple[Finding, ...]
     sources: Mapping[str, str]
     compiled: Compiled
+    checked: list[Checked] = field(default_factory=list)
     _tables: dict[str, Table] = field(default_factory=dict)
     _job: Job | None = None
+
+    @property
+    def accepted(self) -> tuple[Finding, ...]:
+        """Those findings that the file accepts."""
+        return tuple(f for f in self.found if f.accepted)
+
+    @property
+    def findings(self) -> tuple[Finding, ...]:
+        """All findings that nobody has accepted, in file order."""
+        return tuple(f for f in self.found if not f.accepted)
 
     @property
     def broken(self) -> bool:
@@ -67,7 +80,14 @@ class Compilation:
         """The checker's table: a row a coil of every unit."""
         from .takeoff.checker import checker
 
-        return checker(self.job)
+        return checker(self.checked, self.accepted)
+
+    def sheets(self) -> tuple[Table, ...]:
+        """What a checker signs: the table of all coils, and the accepted findings if there are any."""
+        from .takeoff.checker import accepted_table
+
+        accepted = accepted_table(self.accepted)
+        return (self.checker(),) if accepted is None else (self.checker(), accepted)
 
     def why(self, subject: str) -> Explanation | None:
         """What made a row (`bill:12`), a line (`41`, `FILE:41`) or a tag, or what a rule asks; None if unknown."""
@@ -76,27 +96,31 @@ class Compilation:
         return explain(subject, self)
 
 
-def compile_file(path: str | PathLike[str], *, reader: Reader | None = None) -> Compilation:
+def compile_file(path: str | PathLike[str], *, reader: Reader | None = None, today: str = "") -> Compilation:
     """Compile a hookup file. `reader` gives the text of files by path; the default one reads the disk.
+
+    `today` (`2027-06-30`) is held against the dates until which findings are accepted; empty: none has run out.
 
     Never raises because of what a file holds; an unreadable file is a finding.
     """
-    return _compile(str(path), None, reader or DiskReader())
+    return _compile(str(path), None, reader or DiskReader(), today)
 
 
-def compile_text(text: str, *, name: str = "<text>", reader: Reader | None = None) -> Compilation:
+def compile_text(text: str, *, name: str = "<text>", reader: Reader | None = None, today: str = "") -> Compilation:
     """Compile the text of a hookup. `name` stands for the file in findings; `use` reads through `reader`."""
-    return _compile(name, text, reader or DiskReader())
+    return _compile(name, text, reader or DiskReader(), today)
 
 
-def _compile(name: str, text: str | None, reader: Reader) -> Compilation:
+def _compile(name: str, text: str | None, reader: Reader, today: str) -> Compilation:
     from .rules.across import check_across
     from .rules.registry import check_hookup
+    from .rules.settings import load_packs, settled, severities
 
     trees, found = load_trees(name, reader, text=text)
     sources = {tree.file: tree.text for tree in trees}
     compiled = run_passes(trees)
     findings = [*found, *compiled.findings]
+    checked: list[Checked] = []
     if not any(f.severity == "error" for f in findings):
         if not compiled.hookups:
             nothing = Findings()
@@ -107,10 +131,15 @@ def _compile(name: str, text: str | None, reader: Reader) -> Compilation:
                 help="a first file in ten lines is in the README",
             )
             findings.extend(nothing.items)
+        findings.extend(load_packs(compiled.declared.rules))
+        graded, wrong = severities(compiled.declared.rules)
+        findings.extend(wrong)
         for hookup in compiled.hookups:
-            findings.extend(check_hookup(hookup))
+            checked.append(check_hookup(hookup, graded))
+            findings.extend(checked[-1].findings)
         findings.extend(check_across(compiled.hookups))
-    return Compilation(tuple(merged(findings)), sources, compiled)
+        findings = settled(findings, checked, compiled.declared.rules, today)
+    return Compilation(tuple(merged(findings)), sources, compiled, checked)
 
 
 def _whole(name: str) -> Span:

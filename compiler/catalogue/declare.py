@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
 
-from ..model.declared import Service, Spec, TakeoffSettings
+from ..model.declared import RuleSettings, Service, Spec, TakeoffSettings
 from ..model.finding import Findings, Note
 from ..model.size import Size
 from ..model.span import Span
@@ -14,6 +14,7 @@ from ..source import tree
 from .kinds import KindBook
 from .library import SPEC_NAMES, shipped_assemblies, shipped_spec
 from .read_kinds import read_kind, read_lengths
+from .read_rules import read_rules
 from .read_service import read_service
 from .read_spec import read_spec
 from .read_takeoff import read_takeoff
@@ -69,6 +70,7 @@ class Declared:
     typicals: dict[str, tree.Typical] = field(default_factory=dict)
     units: dict[str, tree.Unit] = field(default_factory=dict)
     takeoff: TakeoffSettings = field(default_factory=TakeoffSettings)
+    rules: RuleSettings = field(default_factory=RuleSettings)
 
 
 def declare(trees: Sequence[tree.Tree], findings: Findings) -> Declared:
@@ -113,6 +115,8 @@ def declare(trees: Sequence[tree.Tree], findings: Findings) -> Declared:
                 declared.typicals[node.name.text] = node
             case tree.Unit() if first("unit", node.tag):
                 declared.units[node.tag.text] = node
+            case tree.Rules():
+                read_rules(node, declared.rules, findings)
             case tree.Takeoff():
                 read_takeoff(node, declared.takeoff, findings)
             case _:

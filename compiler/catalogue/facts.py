@@ -74,7 +74,8 @@ def one_quantity(
     for atom in atoms:
         if atom.kind in ("quantity", "number", "size"):
             return quantity(atom, dimension, findings)
-    findings.add("quantity-missing", f"a {dimension} is missing here", behind.after(), help="write it behind, with its unit")
+    message = f"a {dimension} is missing here"
+    findings.add("quantity-missing", message, behind.after(), help="write it behind, with its unit")
     return None
 
 

@@ -16,7 +16,7 @@ def run(arguments: Namespace) -> int:
     format_of(arguments)
     results = without_repeats(
         [
-            Result(one.name, made.findings, made.sources, () if made.broken else (made.checker(),))
+            Result(one.name, made.findings, made.sources, () if made.broken else made.sheets())
             for one in compile_inputs(arguments.inputs, arguments.stdin_filename)
             for made in [one.compilation]
         ]

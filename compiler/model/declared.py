@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 
 from .size import Size
-from .span import Origin
+from .span import Origin, Span
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,6 +75,27 @@ class Spec:
             if row.low <= size <= row.high:
                 return row
         return None
+
+
+@dataclass(frozen=True, slots=True)
+class Acceptance:
+    """One finding accepted at one place: the rule, a tag it is about, the reason, by whom, until when (empty: open)."""
+
+    rule: str
+    at: str
+    reason: str
+    by: str
+    until: str
+    span: Span
+
+
+@dataclass(slots=True)
+class RuleSettings:
+    """What a file says of rules: severities of its own, findings it accepts, packs of a shop's own rules."""
+
+    severities: dict[str, tuple[str, Span]] = field(default_factory=dict)
+    accepted: list[Acceptance] = field(default_factory=list)
+    packs: list[tuple[str, Span]] = field(default_factory=list)
 
 
 @dataclass(slots=True)

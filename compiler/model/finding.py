@@ -27,7 +27,8 @@ class Finding:
 
     `rule` states the fault in kebab case; `message` stands alone (lower case, no full stop, tags and words of the file
     in backticks); `label` is the short text under the underlined words; `help` is the mend, and the only imperative.
-    `units` lists the units it holds for, when it came from a typical.
+    `units` lists the units it holds for, when it came from a typical. `about` holds the tags it concerns, coils among
+    them. `accepted` is not empty where a file accepts it: by whom, until when, why.
     """
 
     rule: str
@@ -38,6 +39,8 @@ class Finding:
     notes: tuple[Note, ...] = ()
     help: str = ""
     units: tuple[str, ...] = ()
+    about: tuple[str, ...] = ()
+    accepted: str = ""
 
     def order(self) -> tuple[str, int, int, int, str, str]:
         """Sort key: by place, then severity, so that the list reads in file order and never changes."""

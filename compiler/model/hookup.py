@@ -165,6 +165,7 @@ class LineInfo:
     service: str
     spec: Spec
     span: Span
+    coil: str = ""  # of a supply or return line
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,7 +9,8 @@ import networkx as nx
 
 from ..model.finding import Finding, Note
 from ..model.hookup import Hookup
-from .registry import rule
+from .isolation import called
+from .registry import Verdict, cannot_tell, fault, no, rule, yes
 from .sections import Place, Section, Sections
 from .spots import find_spot
 
@@ -29,6 +30,7 @@ _VENT_SOURCES = (
 @rule(
     "drain-missing",
     severity="must",
+    title="Drains",
     asks="every low point between the shutoffs has a drain",
     why="Water that cannot run to a drain stays in the coil and the pipe: it freezes there, or runs over whoever opens "
     "the joint.",
@@ -36,7 +38,7 @@ _VENT_SOURCES = (
     sources=_DRAIN_SOURCES,
     agreement="8 sources read for, 0 against",
 )
-def drain_missing(hookup: Hookup, sections: Sections) -> Iterable[Finding]:
+def drain_missing(hookup: Hookup, sections: Sections) -> Iterable[Finding | Verdict]:
     """A lowest pool of a section without a drain in it."""
     return _missing(hookup, sections, "low")
 
@@ -44,6 +46,7 @@ def drain_missing(hookup: Hookup, sections: Sections) -> Iterable[Finding]:
 @rule(
     "vent-missing",
     severity="must",
+    title="Vents",
     asks="every high point between the shutoffs has a vent",
     why="Air gathers at a high point with no vent: it stops the flow through the tubes below it, and the piece does "
     "not drain, since no air can get in.",
@@ -51,7 +54,7 @@ def drain_missing(hookup: Hookup, sections: Sections) -> Iterable[Finding]:
     sources=_VENT_SOURCES,
     agreement="12 sources read for, 0 against",
 )
-def vent_missing(hookup: Hookup, sections: Sections) -> Iterable[Finding]:
+def vent_missing(hookup: Hookup, sections: Sections) -> Iterable[Finding | Verdict]:
     """A highest pool of a section without a vent in it."""
     return _missing(hookup, sections, "high")
 
@@ -102,10 +105,11 @@ def is_judged(section: Section) -> bool:
     return not section.mains and not section.is_stub and bool(section.components)
 
 
-def _missing(hookup: Hookup, sections: Sections, which: Literal["low", "high"]) -> Iterator[Finding]:
+def _missing(hookup: Hookup, sections: Sections, which: Literal["low", "high"]) -> Iterator[Finding | Verdict]:
     line = "drain 3/4" if which == "low" else "vent 1/2"
     unknown = {c.id for c in sections.levels_unknown}
     for section in sections.all:
+        yield from _verdicts(section, which, unknown)
         if not is_judged(section) or any(c.id in unknown for c in section.coils):
             continue
         for pools in wanting(section, which):
@@ -114,15 +118,29 @@ def _missing(hookup: Hookup, sections: Sections, which: Literal["low", "high"]) 
                 message = f"{section.name()} does not drain: no drain at its low point, {spot.words}"
             else:
                 message = f"air stays in {section.name()}: no vent at its high point, {spot.words}"
-            yield Finding(
-                "",
-                "must",
+            yield fault(
                 message,
                 spot.span,
+                about=(*(c.tag for c in section.coils), *(v.tag for v, _ in section.valves if not v.role)),
                 label=f"the {which} point is {spot.label}",
                 notes=_around(section),
                 help=f"add the line `{line}` {spot.where}",
             )
+
+
+def _verdicts(section: Section, which: Literal["low", "high"], unknown: set[str]) -> Iterator[Verdict]:
+    """What the sheet says of the coils in a section."""
+    missing = wanting(section, which)
+    through = [called(o.through) for o in section.openings if (o.drains if which == "low" else o.vents)]
+    for coil in section.coils:
+        if section.mains:
+            yield no(coil.tag, f"open to main {section.mains[0].tag}")
+        elif coil.id in unknown:
+            yield cannot_tell(coil.tag, "say which connection is low")
+        elif missing:
+            yield no(coil.tag, f"{len(missing)} {which} point{'s' if len(missing) > 1 else ''} without")
+        else:
+            yield yes(coil.tag, ", ".join(dict.fromkeys(through)))
 
 
 def _around(section: Section) -> tuple[Note, ...]:

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 
 from ..model.finding import Finding, Note
 from ..model.hookup import NOT_MADE_UP, Component, Hookup
-from .registry import rule
+from .registry import Verdict, fault, no, rule, yes
 from .sections import Sections
 
 LEGS = ("supply", "return")
@@ -16,6 +16,7 @@ LEGS = ("supply", "return")
 @rule(
     "coil-not-isolated",
     severity="must",
+    title="Shutoff",
     asks="a shutoff stands on the supply and on the return of every coil, before any main or other coil",
     why="A coil that cannot be shut off on both sides cannot be drained, repaired or taken out without draining the "
     "system.",
@@ -28,27 +29,32 @@ LEGS = ("supply", "return")
     ),
     agreement="11 sources read for, 0 against",
 )
-def coil_not_isolated(hookup: Hookup, sections: Sections) -> Iterable[Finding]:
+def coil_not_isolated(hookup: Hookup, sections: Sections) -> Iterable[Finding | Verdict]:
     """With all shutoffs closed, a walk from a coil connection that reaches a main or another coil."""
     for tag, facts in hookup.coils.items():
         if tag not in sections.neighbours:
             continue
         for leg in LEGS:
-            for reached, path in sections.leg(tag, leg).reached:
+            walk = sections.leg(tag, leg)
+            for reached, path in walk.reached:
                 what = f"main `{reached.tag}`" if reached.kind.ports == "main" else f"coil `{reached.tag}`"
                 line = hookup.lines.get(f"supply to {tag}" if leg == "supply" else f"return from {tag}")
-                yield Finding(
-                    "",
-                    "must",
+                yield no(tag, f"open to {what.replace('`', '')}", leg)
+                yield fault(
                     f"no shutoff on the {leg} of coil `{tag}`: it is open to {what}",
                     line.span if line is not None else facts.span,
+                    about=(tag, reached.tag),
                     notes=(Note(f"the way: {way(hookup, path)}"),),
                 )
+            valves = dict.fromkeys(called(valve) for valve, _, _ in walk.valves if not valve.role)
+            if not walk.reached:
+                yield yes(tag, ", ".join(valves), leg) if valves else no(tag, "joined to nothing", leg)
 
 
 @rule(
     "coil-not-removable",
     severity="must",
+    title="Opens at",
     asks="between each shutoff and its coil a joint can be opened: a union, a flange pair or a grooved coupling",
     why="Without it the coil cannot leave its casing with the valves shut and the mains full; somebody must cut pipe.",
     mend="put a union (to NPS 2) or a flange pair between the coil and the shutoff; a wafer body does not count, since "
@@ -60,20 +66,22 @@ def coil_not_isolated(hookup: Hookup, sections: Sections) -> Iterable[Finding]:
     ),
     agreement="10 sources read for, 0 against; the size split at NPS 2 is read both ways",
 )
-def coil_not_removable(hookup: Hookup, sections: Sections) -> Iterable[Finding]:
+def coil_not_removable(hookup: Hookup, sections: Sections) -> Iterable[Finding | Verdict]:
     """A walk from a coil connection that meets its shutoff, or a main, before a joint that can be opened."""
     for tag, facts in hookup.coils.items():
         if tag not in sections.neighbours:
             continue
         for leg in LEGS:
-            _, solid = breaks_on(hookup, sections, tag, leg)
+            found, solid = breaks_on(hookup, sections, tag, leg)
+            if not solid:
+                yield yes(tag, found[0], leg) if found else no(tag, "joined to nothing", leg)
             for component, path in solid[:1]:
                 line = hookup.lines.get(f"supply to {tag}" if leg == "supply" else f"return from {tag}")
-                yield Finding(
-                    "",
-                    "must",
+                yield no(tag, f"{component.label} is joined solid", leg)
+                yield fault(
                     f"nothing can be opened between `{component.label}` and the {leg} of coil `{tag}`",
                     component.origin[0] if component.kind.ports != "main" else (line.span if line else facts.span),
+                    about=(tag, component.tag),
                     notes=(Note(f"the way: {way(hookup, path)}"),),
                 )
 
@@ -104,6 +112,11 @@ def breaks_on(
             elif not component.kind.can("isolates"):
                 queue.append((other, (*path, other)))
     return list(dict.fromkeys(found)), solid
+
+
+def called(component: Component) -> str:
+    """A component by its tag, else by its line in the file."""
+    return component.tag or f"line {component.origin[0].line}"
 
 
 def way(hookup: Hookup, path: Iterable[str]) -> str:

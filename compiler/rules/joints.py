@@ -11,7 +11,7 @@ from ..model.hookup import NOT_MADE_UP, UNSETTLED, Component, Hookup, Joint
 from ..model.span import Span
 from ..passes.mate import same_drilling
 from ..passes.search import Searcher
-from .registry import rule
+from .registry import concerned, fault, rule
 from .sections import Sections
 
 _FLANGED = ("flange", "lug", "wafer")
@@ -41,11 +41,10 @@ def class_mismatch(hookup: Hookup, sections: Sections) -> Iterable[Finding]:
         found.setdefault(of.id, (of, odd, []))[2].append(against)
     for of, odd, others in found.values():
         against = " and ".join(dict.fromkeys(others))
-        yield Finding(
-            "",
-            "must",
+        yield fault(
             f"class {odd.rating} `{of.label}` does not bolt to {against}",
             of.origin[0],
+            about=concerned(hookup, of),
             label=f"class {odd.rating}",
         )
 
@@ -53,6 +52,7 @@ def class_mismatch(hookup: Hookup, sections: Sections) -> Iterable[Finding]:
 @rule(
     "dissimilar-metals",
     severity="must",
+    title="Metals apart",
     asks="copper and steel or iron are kept apart by a dielectric fitting, an insulated flange kit or bronze",
     why="Where copper meets steel in water, the steel next to it is eaten away.",
     mend="order the coil with steel or bronze connections, or choose ends that a dielectric union, an insulated flange "
@@ -68,11 +68,10 @@ def dissimilar_metals(hookup: Hookup, sections: Sections) -> Iterable[Finding]:
             continue
         if joint.kind == NOT_MADE_UP and not _only_metals(hookup, joint):
             continue
-        yield Finding(
-            "",
-            "must",
+        yield fault(
             f"the {joint.end_a.metal} of `{a.label}` meets the {joint.end_b.metal} of `{b.label}` with nothing between",
             _span(a, b),
+            about=concerned(hookup, a, b),
             notes=_between(a, b, joint),
         )
 
@@ -97,7 +96,7 @@ def size_not_in_spec(hookup: Hookup, sections: Sections) -> Iterable[Finding]:
             said.add((line.id, str(component.size)))
             span = line.span if component.size is line.size else component.origin[0]
             message = f"spec `{line.spec.name}` says nothing of size {component.size}, which `{line.id}` has"
-            yield Finding("", "must", message, span)
+            yield fault(message, span, about=concerned(hookup, component))
 
 
 @rule(
@@ -118,11 +117,10 @@ def no_joint(hookup: Hookup, sections: Sections) -> Iterable[Finding]:
             continue
         spec = hookup.lines[joint.line].spec
         ends = f"`{a.label}` ({joint.end_a}) and `{b.label}` ({joint.end_b})"
-        yield Finding(
-            "",
-            "must",
+        yield fault(
             f"nothing in spec `{spec.name}` brings {ends} together",
             _span(a, b),
+            about=concerned(hookup, a, b),
         )
 
 

@@ -2,35 +2,73 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field, replace
 from importlib import import_module
+from typing import Literal
 
-from ..model.finding import Finding, Severity
-from ..model.hookup import Hookup
+from ..model.finding import Finding, Note, Severity
+from ..model.hookup import Component, Hookup
+from ..model.span import Span
 from .sections import Sections
 
 #: The modules that hold rules, in the order their findings are documented.
-TOPICS = ("drainage", "isolation", "services", "joints")
+TOPICS = ("isolation", "drainage", "services", "joints")
 
-Check = Callable[[Hookup, Sections], Iterable[Finding]]
+Answer = Literal["yes", "no", "cannot tell"]
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """What a rule says of one coil. `said`: what fulfils it, what is wrong, or what the file has to say first.
+
+    `part` tells apart what a rule asks more than once of a coil: `supply`, `return`.
+    """
+
+    coil: str
+    answer: Answer
+    said: str
+    part: str = ""
+
+
+def yes(coil: str, said: str = "", part: str = "") -> Verdict:
+    """The rule is kept at this coil, by what `said` names."""
+    return Verdict(coil, "yes", said, part)
+
+
+def no(coil: str, said: str, part: str = "") -> Verdict:
+    """The rule is not kept; for the sheet, beside the finding that says so in full."""
+    return Verdict(coil, "no", said, part)
+
+
+def cannot_tell(coil: str, add: str, part: str = "") -> Verdict:
+    """Nothing in the file decides it; `add` is what would."""
+    return Verdict(coil, "cannot tell", add, part)
+
+
+#: A rule gives findings for what is wrong, and verdicts for coils where it is kept or cannot be told. A finding counts
+#: as `no` for every coil among the tags it is about.
+Check = Callable[[Hookup, Sections], Iterable[Finding | Verdict]]
 
 
 @dataclass(frozen=True, slots=True)
 class Rule:
     """One rule.
 
-    `asks` is the requirement in one line, `why` the reason in one or two sentences, `mend` what to do, `sources` who
-    says so (or "common practice, no source"), `agreement` how far the sources agree.
+    `title` heads its column on the checker's sheet, empty where it is no question of one coil. `asks` is the
+    requirement in one line, `why` the reason in one or two sentences, `mend` what to do, `sources` who says so (or
+    "common practice, no source"), `agreement` how far the sources agree, `needs` what a file has to declare for it.
     """
 
     name: str
     severity: Severity
+    title: str
     asks: str
     why: str
     mend: str
     sources: tuple[str, ...]
     agreement: str
+    needs: str
     check: Check
 
 
@@ -38,33 +76,89 @@ _RULES: dict[str, Rule] = {}
 
 
 def rule(
-    name: str, *, severity: Severity, asks: str, why: str, mend: str, sources: tuple[str, ...], agreement: str
+    name: str,
+    *,
+    severity: Severity,
+    asks: str,
+    why: str,
+    mend: str,
+    sources: tuple[str, ...],
+    agreement: str,
+    title: str = "",
+    needs: str = "",
 ) -> Callable[[Check], Check]:
     """Register a check under a name that states the fault in kebab case."""
 
     def add(check: Check) -> Check:
         if name in _RULES:
             raise ValueError(f"two rules are called {name}")
-        _RULES[name] = Rule(name, severity, asks, why, mend, sources, agreement, check)
+        _RULES[name] = Rule(name, severity, title, asks, why, mend, sources, agreement, needs, check)
         return check
 
     return add
 
 
 def all_rules() -> dict[str, Rule]:
-    """Every rule by name, in the order of the topics."""
+    """Every rule by name, in the order of the topics; those of a shop behind the shipped ones."""
     for topic in TOPICS:
         import_module(f".{topic}", __package__)
-    by_topic = sorted(_RULES.values(), key=lambda rule: TOPICS.index(rule.check.__module__.rpartition(".")[2]))
-    return {rule.name: rule for rule in by_topic}
+    return _RULES
 
 
-def check_hookup(hookup: Hookup) -> list[Finding]:
-    """What all rules find in one hookup, each finding with the rule's name, severity and the hookup's units."""
+def concerned(hookup: Hookup, *components: Component) -> tuple[str, ...]:
+    """The tags that a finding about some components concerns: their own, and the coils that their lines serve."""
+    tags = [c.tag for c in components]
+    coils = [line.coil for c in components if (line := hookup.lines.get(c.line)) is not None]
+    return tuple(dict.fromkeys(tag for tag in (*tags, *coils) if tag))
+
+
+def fault(
+    message: str,
+    span: Span,
+    *,
+    about: tuple[str, ...] = (),
+    label: str = "",
+    notes: tuple[Note, ...] = (),
+    help: str = "",
+) -> Finding:
+    """A finding of the rule that makes it; name, severity and the plain mend are filled in by `check_hookup`."""
+    return Finding("", "must", message, span, label, notes, help, about=about)
+
+
+@dataclass(slots=True)
+class Checked:
+    """What all rules say of one hookup."""
+
+    hookup: Hookup
+    findings: list[Finding] = field(default_factory=list)
+    verdicts: dict[tuple[str, str, str], Verdict] = field(default_factory=dict)  # by (rule, part, coil)
+
+
+def check_hookup(hookup: Hookup, severities: Mapping[str, Severity] | None = None) -> Checked:
+    """Run all rules over a hookup. `severities` are those that a file sets otherwise.
+
+    A rule that raises (one of a shop's own) is a finding itself, and the others still run.
+    """
     sections = Sections(hookup)
     units = tuple(unit.tag for unit in hookup.units)
-    return [
-        replace(finding, rule=rule.name, severity=rule.severity, help=finding.help or rule.mend, units=units)
-        for rule in all_rules().values()
-        for finding in rule.check(hookup, sections)
-    ]
+    made = Checked(hookup)
+    for rule in all_rules().values():
+        severity = (severities or {}).get(rule.name, rule.severity)
+        try:
+            answers = list(rule.check(hookup, sections))
+        except Exception as problem:
+            text = f"rule `{rule.name}` failed and says nothing: {type(problem).__name__}: {problem}"
+            made.findings.append(Finding("rule-failed", "must", text, hookup.span, units=units))
+            continue
+        for answer in answers:
+            if isinstance(answer, Verdict):
+                made.verdicts.setdefault((rule.name, answer.part, answer.coil), answer)
+                continue
+            finding = replace(answer, rule=rule.name, severity=severity, help=answer.help or rule.mend, units=units)
+            made.findings.append(finding)
+        spoken = {answer.coil for answer in answers if isinstance(answer, Verdict) and answer.answer == "no"}
+        for answer in answers:
+            if isinstance(answer, Finding):
+                for coil in set(answer.about).intersection(hookup.coils) - spoken:
+                    made.verdicts[rule.name, "", coil] = no(coil, answer.message)
+    return made

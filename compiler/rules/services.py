@@ -8,7 +8,7 @@ from collections.abc import Iterable
 from ..model.finding import Finding, Note
 from ..model.hookup import Component, Hookup
 from .isolation import way
-from .registry import rule
+from .registry import concerned, fault, rule
 from .sections import Sections
 
 _PORTS: dict[str, tuple[str, ...]] = {
@@ -21,7 +21,6 @@ _PORTS: dict[str, tuple[str, ...]] = {
 }
 
 
-
 def ports_of(component: Component) -> tuple[str, ...]:
     """The ports of a component that must be joined to something."""
     return _PORTS[component.kind.ports]
@@ -30,6 +29,7 @@ def ports_of(component: Component) -> tuple[str, ...]:
 @rule(
     "service-mix-up",
     severity="must",
+    title="Apart from other services",
     asks="with every valve in its normal position, no way leads from one service to another",
     why="Glycol leaks into the water, or water thins the glycol below the strength it was chosen for; nobody sees it "
     "happen.",
@@ -65,11 +65,10 @@ def service_mix_up(hookup: Hookup, sections: Sections) -> Iterable[Finding]:
             valves = [hookup.component(id) for id in paths[other.id] if hookup.component(id).kind.can("isolates")]
             shut = ", ".join(f"`{v.label}`" for v in valves) or "none"
             line = hookup.lines.get(hookup.component(paths[other.id][len(paths[other.id]) // 2]).line)
-            yield Finding(
-                "",
-                "must",
+            yield fault(
                 f"`{start.tag}` on `{start.service}` and `{other.tag}` on `{other.service}` stand open to each other",
                 line.span if line is not None else other.origin[0],
+                about=tuple(c.tag for c in (start, other, *valves) if c.tag),
                 notes=(Note(f"the way: {way(hookup, paths[other.id])}"), Note(f"valves on it, all open: {shut}")),
             )
 
@@ -97,7 +96,7 @@ def dangling_end(hookup: Hookup, sections: Sections) -> Iterable[Finding]:
                 what = f"the {port} of coil `{component.label}` is joined to nothing"
             else:
                 what = f"the {_SIDE[port]} of {_named(component)} is joined to nothing"
-            yield Finding("", "must", what, component.origin[0])
+            yield fault(what, component.origin[0], about=concerned(hookup, component))
 
 
 _SIDE = {"in": "inlet", "out": "outlet", "branch": "branch", "bypass": "bypass side"}

@@ -265,5 +265,5 @@ def _phrases(children: Sequence[Any]) -> tuple[tuple[Phrase, ...], tuple[Any, ..
 
 
 def _is_hole(phrase: Phrase) -> bool:
-    first = phrase.atoms[0]
-    return not first.text and first.kind == "word"
+    span = phrase.atoms[0].span
+    return span.column == span.end_column

@@ -9,7 +9,7 @@ from lark import Token
 from ..model.finding import Finding
 from ..model.nearest import nearest
 from .expected import GOOD_LINES, KEYWORDS, PHRASES, expected
-from .lines import Line, shown, span_of
+from .lines import Line, span_of
 
 #: Two tokens that begin a line of their own wherever they stand, so that no item or fact can begin with them.
 _BEGINNINGS = {
@@ -21,6 +21,9 @@ _BEGINNINGS = {
     "SUPPLY": "TO",
     "RETURN": "FROM",
 }
+
+#: A message shows no more characters of a word than this.
+_LONGEST = 40
 
 
 def begins_line(tokens: Sequence[Token]) -> bool:
@@ -37,11 +40,10 @@ def wrong_line(line: Line, wanted: Collection[str], file: str) -> Finding:
         return Finding("misplaced-line", "error", message, span, help="indent it as the other lines of its kind")
     near = _near_keyword(first, wanted)
     if near:
-        message = f"`{shown(first)}` begins no line here"
+        message = f"{_shown(first, line)} begins no line here"
         return Finding("not-understood", "error", message, span, help=f"`{near}` does")
-    what = "a comma" if first.type == "_COMMA" else f"`{shown(first)}`"
-    words = expected(wanted)
-    message = f"no line here begins with {what}; expected {words}" if words else f"no line here begins with {what}"
+    words = expected(wanted, begins=True)
+    message = f"no line here begins with {_shown(first, line)}; expected {words}"
     return Finding("not-understood", "error", message, span, help=_good_line(wanted))
 
 
@@ -52,7 +54,7 @@ def wrong_token(line: Line, token: Token | None, wanted: Collection[str], last: 
     words = expected(wanted)
     help = f"a good line: `{GOOD_LINES[first.type]}`" if first.type in GOOD_LINES else ""
     if near and last is first:
-        message = f"`{shown(first)}` begins no line here"
+        message = f"{_shown(first, line)} begins no line here"
         return Finding("not-understood", "error", message, span_of(first, file), help=f"`{near}` does")
     if token is None:
         message = f"something is missing at the end of this line; expected {words}"
@@ -60,9 +62,8 @@ def wrong_token(line: Line, token: Token | None, wanted: Collection[str], last: 
     if token.type == "TAG" and "WORD" in wanted and "TAG" not in wanted:
         help = "names of services, specs and typicals are written in lower case, tags in capitals"
     elif token.type == "WORD" and "TAG" in wanted and "WORD" not in wanted:
-        help = f"tags are written in capitals: `{shown(token.upper())}`"
-    what = "a comma" if token.type == "_COMMA" else f"`{shown(token)}`"
-    message = f"{what} does not fit here; expected {words}"
+        help = f"tags are written in capitals: `{token.upper()[:_LONGEST]}`"
+    message = f"{_shown(token, line)} does not fit here; expected {words}"
     return Finding("not-understood", "error", message, span_of(token, file), help=help)
 
 
@@ -71,6 +72,15 @@ def unexpected_block(line: Line, file: str) -> Finding:
     message = "this line stands deeper than the one above, which takes no block"
     help = "line it up with the line above"
     return Finding("unexpected-block", "error", message, span_of(line.tokens[0], file), help=help)
+
+
+def _shown(token: Token, line: Line) -> str:
+    """A token as its writer sees it, printable and never long."""
+    if token.type == "_COMMA":
+        return "this comma"
+    column = (token.column or 1) - 1
+    text = "".join(c if c.isprintable() else "?" for c in line.text[column : column + len(token)])
+    return f"`{text if len(text) <= _LONGEST else text[: _LONGEST - 1] + '…'}`"
 
 
 def _near_keyword(first: Token, wanted: Collection[str]) -> str | None:

@@ -12,7 +12,7 @@ PHRASES: dict[str, str] = {
     "TAG": "a tag such as `BV-101`",
     "QUANTITY": "a quantity such as `3 ft 2-1/2 in`",
     "STRING": 'words in quotation marks, `"…"`',
-    "WORD": "a word",
+    "WORD": "a word in small letters",
     "DIRECTION": "`up`, `down`, `left`, `right`, `toward` or `away`",
     "NUMBER": "a number",
     "_INDENT": "an indented block",
@@ -91,22 +91,26 @@ GOOD_LINES: dict[str, str] = {
     "WORD": "butterfly valve BV-101, lug",
 }
 
+#: What some are at the beginning of a line.
+_BEGINNINGS = {"WORD": "a name such as `ball valve` or `crossover`", "DIRECTION": "a direction such as `up`"}
 #: Not worth naming where anything else is expected.
 _QUIET = ("_NL", "_INDENT", "_DEDENT", "$END", "NUMBER", "_SET_ASIDE", "_HOLE", "_NEWLINE", "COMMENT", "JUNK")
 #: More than this says nothing to a reader.
 _MOST = 5
 
 
-def expected(terminals: Iterable[str]) -> str:
-    """The expectations in words, at most five, commonest first; empty if there is nothing worth saying."""
+def expected(terminals: Iterable[str], *, begins: bool = False) -> str:
+    """The expectations in words, at most five, commonest first; `begins` for those at the beginning of a line."""
     given = set(terminals)
-    found = [name for name in PHRASES if name in given]
-    loud = [name for name in found if name not in _QUIET] or [name for name in found if name == "_NL"]
-    if {"WORD", "TAG", "SIZE", "STRING"} <= set(loud):  # where anything goes, say so in two words
+    loud = [name for name in PHRASES if name in given and name not in _QUIET]
+    anything = {"WORD", "TAG", "SIZE", "STRING"} <= given
+    if anything:
         loud = [name for name in loud if name in KEYWORDS or name == "_COMMA"]
-        words = ["any words", *(PHRASES[name] for name in loud)]
-    else:
-        words = [PHRASES[name] for name in loud]
+    if len(loud) < _MOST - 1 and "_NL" in given:
+        loud.append("_NL")
+    words = [_BEGINNINGS.get(name, PHRASES[name]) if begins else PHRASES[name] for name in loud]
+    if anything:
+        words.insert(0, "any words")
     if len(words) > _MOST:
         words = [*words[: _MOST - 1], "others"]
-    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} or {words[-1]}" if words else ""
+    return f"{', '.join(words[:-1])} or {words[-1]}" if len(words) > 1 else "".join(words)

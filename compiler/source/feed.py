@@ -102,8 +102,7 @@ class Feeder:
         """End a line that lacks something. Behind a comma nothing but a detail is lacking, and the line stays."""
         whole = self._last.type == "_COMMA"
         for _ in range(_MOST_HOLES):
-            hole = next(name for name in _HOLES if self._accepts(name))
-            self._feed(hole)
+            self._feed("WORD" if whole else next(name for name in _HOLES if self._accepts(name)))
             if self._accepts("_NL"):
                 break
         if not whole:

@@ -16,18 +16,18 @@ from .tree import Comment
 TAB = 4
 #: Blocks deeper than this are no hookup; the limit keeps a broken file from costing more than it is worth.
 DEEPEST = 40
-#: A message shows no more characters of a word than this.
-_SHOWN = 40
 
 
 @dataclass(slots=True)
 class Line:
     """The tokens of one line that says something, and how it stands to the line above.
 
+    `text` is the line as its writer sees it; tokens hold plain characters and small first letters.
     `step` is 1 where the line opens a block, and -n where it closes n; `trailing` is the comment at its end.
     """
 
     number: int
+    text: str
     tokens: list[Token]
     width: int
     before: tuple[Comment | None, ...]
@@ -51,12 +51,6 @@ def span_of(token: Token, file: str) -> Span:
     return Span(file, line, column, line, column + len(token))
 
 
-def shown(text: str) -> str:
-    """A word of the file as a message shows it: printable, and never long."""
-    plain = "".join(c if c.isprintable() else "?" for c in text)
-    return plain if len(plain) <= _SHOWN else plain[: _SHOWN - 1] + "…"
-
-
 def split(tokens: Iterable[Token], text: str, file: str) -> Lines:
     """Group tokens by line. Finds: characters and quotation marks that mean nothing here."""
     rows = text.split("\n")
@@ -70,7 +64,9 @@ def split(tokens: Iterable[Token], text: str, file: str) -> Lines:
     def end_line() -> None:
         nonlocal before, current, trailing
         if current:
-            made.lines.append(Line(number, current, _width(rows[number - 1]), tuple(before), trailing))
+            made.lines.append(
+                Line(number, rows[number - 1], current, _width(rows[number - 1]), tuple(before), trailing)
+            )
             before, current = [], []
         elif trailing is not None:
             before.append(trailing)

@@ -1,92 +1,91 @@
-"""The checker's table: a row a coil of every unit, a column a requirement."""
+"""The checker's sheet: a row a coil of every unit, a column a requirement."""
 
 from __future__ import annotations
 
-from ..model.hookup import Component, Hookup, with_number
-from ..model.table import Column, Row, Table
+from collections.abc import Sequence
+
+from ..model.finding import Finding
+from ..model.hookup import with_number
+from ..model.table import Column, Row, Table, Value
 from ..passes.mirror import coil_hand
-from ..rules.drainage import wanting
-from ..rules.isolation import breaks_on
-from ..rules.sections import Section, Sections
-from .job import Job
+from ..rules.registry import Checked, Verdict, all_rules
 
-_COLUMNS = (
-    Column("unit", "Unit"),
-    Column("coil", "Coil"),
-    Column("hand", "Hand"),
-    Column("drains", "Drains"),
-    Column("vents", "Vents"),
-    Column("supply_shutoff", "Supply shutoff"),
-    Column("return_shutoff", "Return shutoff"),
-    Column("supply_joint", "Supply opens at"),
-    Column("return_joint", "Return opens at"),
+_FIRST = (Column("unit", "Unit"), Column("coil", "Coil"), Column("hand", "Hand"))
+_NOTES = (
+    "Shutoffs are taken as shut. Low and high points follow from the moves in the file.",
+    "Hand: standing with the air on your back, the side on which the connections are. Others name it the other way "
+    "round: order by the sketch, not by the word.",
 )
-_CANNOT = "cannot tell: which connection is low is not said"
 
 
-def checker(job: Job) -> Table:
-    """For every coil of every unit: drains, vents, shutoffs and joints that free it, each `yes` with what, or `no`."""
+def checker(checked: Sequence[Checked], accepted: Sequence[Finding]) -> Table:
+    """For every coil of every unit what each rule says: `yes` with what keeps it, `no`, `cannot tell` with what to add.
+
+    Only columns in which a rule said something are there. `accepted` findings turn their `no` into `accepted`.
+    """
+    keys = _columns(checked)
+    titles = {rule.name: rule.title for rule in all_rules().values()}
+    columns = [Column(_key(rule, part), f"{titles[rule]}{f', {part}' if part else ''}") for rule, part in keys]
     rows: list[Row] = []
-    for hookup in job.hookups:
-        answers = _answers(hookup)
+    for one in checked:
+        hookup = one.hookup
+        hand = coil_hand(hookup.airflow) or "cannot tell: airflow not said"
         for unit in hookup.units:
-            for coil, cells in answers.items():
-                filled = {key: with_number(text, unit.number) for key, text in cells.items()}
-                rows.append(
-                    Row(
-                        {"unit": unit.tag, "coil": with_number(coil, unit.number), **filled},
-                        (hookup.coils[coil].span, unit.span),
-                    )
-                )
-    notes = (
-        "Shutoffs are taken as shut. Low and high points follow from the moves in the file.",
-        "Hand: standing with the air on your back, the side on which the connections are. Others name it the other way "
-        "round: order by the sketch, not by the word.",
+            for coil, facts in hookup.coils.items():
+                cells: dict[str, Value] = {"unit": unit.tag, "coil": with_number(coil, unit.number), "hand": hand}
+                for rule, part in keys:
+                    verdict = one.verdicts.get((rule, part, coil)) or one.verdicts.get((rule, "", coil))
+                    if verdict is not None:
+                        is_accepted = any(f.rule == rule and coil in f.about and unit.tag in f.units for f in accepted)
+                        cells[_key(rule, part)] = with_number(_said(verdict, is_accepted), unit.number)
+                rows.append(Row(cells, (facts.span, unit.span)))
+    return Table("checker", "Checker's table", (*_FIRST, *columns), tuple(rows), (*_NOTES, *_totals(checked)))
+
+
+def _columns(checked: Sequence[Checked]) -> list[tuple[str, str]]:
+    """The (rule, part) pairs that were answered, in the order of the rules."""
+    order = {rule.name: place for place, rule in enumerate(all_rules().values()) if rule.title}
+    said = dict.fromkeys((rule, part) for one in checked for rule, part, _ in one.verdicts if rule in order)
+    parted = {rule for rule, part in said if part}
+    return sorted((key for key in said if key[1] or key[0] not in parted), key=lambda key: order[key[0]])
+
+
+def _key(rule: str, part: str) -> str:
+    return f"{rule}-{part}".replace("-", "_").rstrip("_")
+
+
+def _said(verdict: Verdict, is_accepted: bool) -> str:
+    answer = "accepted" if verdict.answer == "no" and is_accepted else verdict.answer
+    return f"{answer}: {verdict.said}" if verdict.said else answer
+
+
+def _totals(checked: Sequence[Checked]) -> list[str]:
+    """How many coils there are, and how often each answer was given."""
+    coils = sum(len(one.hookup.coils) * len(one.hookup.units) for one in checked)
+    counts = {"yes": 0, "no": 0, "cannot tell": 0}
+    for one in checked:
+        for verdict in one.verdicts.values():
+            counts[verdict.answer] += len(one.hookup.units)
+    told = ", ".join(f"{number} {answer}" for answer, number in counts.items() if number)
+    return [f"{coils} coil{'' if coils == 1 else 's'}: {told}."] if told else []
+
+
+def accepted_table(findings: Sequence[Finding]) -> Table | None:
+    """The findings that the files accept, with who answers for them; None if there are none."""
+    if not findings:
+        return None
+    columns = (
+        Column("rule", "Rule"),
+        Column("severity", "Severity"),
+        Column("units", "Units"),
+        Column("finding", "Finding"),
+        Column("accepted", "Accepted"),
     )
-    return Table("checker", "Checker's table", _COLUMNS, tuple(rows), notes)
-
-
-def _answers(hookup: Hookup) -> dict[str, dict[str, str]]:
-    """The cells of every coil, with `*` still in the tags."""
-    sections = Sections(hookup)
-    unknown = {c.id for c in sections.levels_unknown}
-    made: dict[str, dict[str, str]] = {}
-    for tag in hookup.coils:
-        if tag not in sections.neighbours:
-            continue
-        section = sections.of((tag, "supply"))
-        cells = {"hand": coil_hand(hookup.airflow) or "cannot tell: airflow not said"}
-        cells["drains"] = _CANNOT if tag in unknown else _low_or_high(section, "low")
-        cells["vents"] = _CANNOT if tag in unknown else _low_or_high(section, "high")
-        for leg in ("supply", "return"):
-            cells[f"{leg}_shutoff"] = _shutoff(sections, tag, leg)
-            found, solid = breaks_on(hookup, sections, tag, leg)
-            if solid:
-                cells[f"{leg}_joint"] = f"no: {solid[0][0].label} is joined solid"
-            else:
-                cells[f"{leg}_joint"] = "yes: " + found[0] if found else "no: joined to nothing"
-        made[tag] = cells
-    return made
-
-
-def _low_or_high(section: Section, which: str) -> str:
-    if section.mains:
-        return f"no: open to main {section.mains[0].tag}"
-    missing = wanting(section, "low" if which == "low" else "high")
-    if missing:
-        return f"no: {len(missing)} {which} point{'s' if len(missing) > 1 else ''} without"
-    through = [_called(o.through) for o in section.openings if (o.drains if which == "low" else o.vents)]
-    return "yes: " + ", ".join(dict.fromkeys(through))
-
-
-def _called(component: Component) -> str:
-    return component.tag or f"line {component.origin[0].line}"
-
-
-def _shutoff(sections: Sections, coil: str, leg: str) -> str:
-    walk = sections.leg(coil, leg)
-    if walk.reached:
-        end = walk.reached[0][0]
-        return f"no: open to {'main' if end.kind.ports == 'main' else 'coil'} {end.tag}"
-    tags = [_called(valve) for valve, _, _ in walk.valves if not valve.role]
-    return "yes: " + ", ".join(dict.fromkeys(tags)) if tags else "no: joined to nothing"
+    rows = tuple(
+        Row(
+            {"rule": f.rule, "severity": f.severity, "units": f.units, "finding": f.message, "accepted": f.accepted},
+            (f.span,),
+        )
+        for f in findings
+    )
+    return Table("accepted", "Accepted findings", columns, rows)

@@ -52,6 +52,9 @@ class FakeCompilation:
     def checker(self) -> Table:
         return table("checker", self.name)
 
+    def sheets(self) -> tuple[Table, ...]:
+        return (self.checker(),)
+
     def why(self, subject: str) -> Explanation | None:
         if subject not in self.text:
             return None
