@@ -96,6 +96,17 @@ def read_service(node: tree.Service, findings: Findings) -> Service:
         if value is not None:
             said["coldest_f"] = float(value)
 
+    def flag(key: str) -> Handler:
+        def handle(fact: Fact, rest: tuple[Atom, ...]) -> None:
+            said[key] = True
+
+        return handle
+
+    def runs(fact: Fact, rest: tuple[Atom, ...]) -> None:
+        value = one_quantity(rest[:1], "time", fact.span, findings)
+        if value is not None:
+            said["hours"] = float(value) / 60
+
     handlers: dict[str, Handler] = {name: fluid(name) for name in FLUIDS}
     handlers |= {
         "design": design,
@@ -103,6 +114,9 @@ def read_service(node: tree.Service, findings: Findings) -> Service:
         "insulate": insulate,
         "heat traced": traced,
         "coldest surroundings": coldest,
+        "potable": flag("potable"),
+        "variable flow": flag("variable_flow"),
+        "runs": runs,
     }
     read_facts(node.block, handlers, "a service", findings)
     if "fluid" not in said:

@@ -25,6 +25,9 @@ class Service:
     heat_traced: bool
     coldest_f: float | None
     origin: Origin
+    potable: bool = False
+    variable_flow: bool = False
+    hours: float | None = None  # of running a year
 
     @property
     def mixture(self) -> tuple[str, float | None, str]:

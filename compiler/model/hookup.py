@@ -52,6 +52,7 @@ class Move:
     at_45: bool = False
     pitch: Fraction | None = None  # inches per foot
     through: str = ""
+    mark: str = ""  # something on the pipe that is no part of its way, such as a hanger
 
     @property
     def rise(self) -> int:
@@ -117,6 +118,7 @@ class Pipe:
     about: bool = False
     field_fit: bool = False
     through: tuple[str, ...] = ()
+    marks: tuple[str, ...] = ()
     pitch: Fraction | None = None
 
 
@@ -166,6 +168,7 @@ class LineInfo:
     spec: Spec
     span: Span
     coil: str = ""  # of a supply or return line
+    remarks: tuple[str, ...] = ()  # `outdoors`, `occupied area`
 
 
 @dataclass(frozen=True, slots=True)
@@ -187,6 +190,11 @@ class CoilFacts:
     volume_gal: float | None
     ports: dict[str, CoilPort]
     span: Span
+    flow_gpm: float | None = None
+    rows: int | None = None
+    entering_air_f: float | None = None  # the coldest air that can meet it
+    tube_velocity_fps: float | None = None
+    wants_flexible: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -53,6 +53,7 @@ class LinePlan:
     size: Size | None
     steps: tuple[Step, ...]
     span: Span
+    remarks: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

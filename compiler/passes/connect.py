@@ -163,7 +163,7 @@ class _Connector:
         if spec is None:
             return None
         coil = line.end if line.word == "supply" else line.start if line.word == "return" else None
-        info = LineInfo(line.id, line.word, line.size, service, spec, line.span, coil.tag if coil else "")
+        info = LineInfo(line.id, line.word, line.size, service, spec, line.span, coil.tag if coil else "", line.remarks)
         self.hookup.lines[line.id] = info
         return info
 

@@ -166,7 +166,9 @@ def run_of(moves: Sequence[Move], heading: str) -> Pipe:
     """The pipe of a straight link: the lengths of its moves added up, if every move with a direction has one."""
     length: Fraction | Unknown = NOT_MEASURED
     given = [
-        (m.length if m.length is not None else (m.legs[0].length if m.legs else None)) for m in moves if not m.through
+        (m.length if m.length is not None else (m.legs[0].length if m.legs else None))
+        for m in moves
+        if not m.through and not m.mark
     ]
     if given and all(g is not None for g in given):
         length = sum((g for g in given if g is not None), Fraction(0))
@@ -177,6 +179,7 @@ def run_of(moves: Sequence[Move], heading: str) -> Pipe:
         about=any(m.about for m in moves),
         field_fit=any(m.field_fit for m in moves),
         through=tuple(m.through for m in moves if m.through),
+        marks=tuple(m.mark for m in moves if m.mark),
         pitch=next((m.pitch for m in moves if m.pitch is not None), None),
     )
 

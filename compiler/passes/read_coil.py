@@ -8,6 +8,7 @@ from ..catalogue.words import METAL_WORDS
 from ..model.finding import Findings
 from ..model.hookup import Ask, CoilFacts, CoilPort
 from ..model.plan import CoilPlan
+from ..model.quantity import Dimension
 from ..model.size import Size
 from ..model.span import Span
 from ..source import tree
@@ -101,6 +102,25 @@ def read_coil(node: tree.Coil, declared: Declared, findings: Findings) -> CoilPl
 
         return handle
 
+    def number(key: str, dimension: Dimension) -> Handler:
+        def handle(fact: Fact, rest: tuple[Atom, ...]) -> None:
+            value = one_quantity(rest, dimension, fact.span, findings)
+            if value is not None and dimension != "temperature" and value <= 0:
+                findings.add("not-positive", f"`{words_of(rest)}` is no {dimension}", fact.span)
+            elif value is not None:
+                said[key] = float(value)
+
+        return handle
+
+    def rows(fact: Fact, rest: tuple[Atom, ...]) -> None:
+        if len(rest) == 1 and rest[0].text.isdigit() and 0 < int(rest[0].text) < 100:
+            said["rows"] = int(rest[0].text)
+        else:
+            findings.add("not-a-number", "a number of tube rows belongs here", fact.span, help="write `rows 6`")
+
+    def flexible(fact: Fact, rest: tuple[Atom, ...]) -> None:
+        said["wants_flexible"] = True
+
     handlers: dict[str, Handler] = {
         "supply": port("supply"),
         "return": port("return"),
@@ -108,6 +128,11 @@ def read_coil(node: tree.Coil, declared: Declared, findings: Findings) -> CoilPl
         "holds": holds,
         "drain tap": tap("drain"),
         "vent tap": tap("vent"),
+        "flow": number("flow_gpm", "flow"),
+        "rows": rows,
+        "entering air": number("entering_air_f", "temperature"),
+        "tube velocity": number("tube_velocity_fps", "velocity"),
+        "flexible connections": flexible,
     }
     read_facts(node.block, handlers, "a coil", findings)
     service = node.service.text if node.service else ""

@@ -55,6 +55,8 @@ REMARKS = (
     "eccentric",
     "concentric",
     "spring return",
+    "outdoors",
+    "occupied area",
 )
 
 _TABLES: tuple[tuple[str, dict[str, object]], ...] = (

@@ -127,7 +127,8 @@ def _line(node: tree.Line, reader: StepReader, number: int, findings: Findings) 
             help="write the nominal size behind a comma, such as `, 2-1/2`",
         )
     steps = reader.steps(node.block, branch=end is None)
-    return LinePlan(id, word, start, end, details.sizes[0] if details.sizes else None, steps, node.span)
+    size = details.sizes[0] if details.sizes else None
+    return LinePlan(id, word, start, end, size, steps, node.span, tuple(details.remarks))
 
 
 def _lineup(node: tree.Lineup, declared: Declared, findings: Findings) -> Lineup:

@@ -61,6 +61,8 @@ class StepReader:
         origin = (*behind, node.span)  # the line of the file first, that of the assembly behind it
         if isinstance(what, tree.Assembly):
             return self._assembly(what, node, details, origin, last)
+        if what.ports == "mark":
+            return self._mark(what, node)
         return self._component(what, node, details, origin, last)
 
     def _named(self, atoms: Sequence[tree.Atom]) -> tuple[Kind | tree.Assembly, int] | None:
@@ -112,6 +114,10 @@ class StepReader:
         tee = self.declared.kinds["tee"]
         why = f"outlet for the {assembly.name.text}"
         return [ItemStep(tee, origin, branch=branch, branch_size=size, why=why)]
+
+    def _mark(self, kind: Kind, node: tree.Item) -> list[Step]:
+        """Something that stands on the pipe and is no part of its way."""
+        return [Move((), node.span, mark=kind.name)]
 
     def _component(self, kind: Kind, node: tree.Item, details: Details, origin: Origin, last: bool) -> list[Step]:
         side = self.steps(node.block, branch=True)
