@@ -34,6 +34,7 @@ def test_the_page_has_snippets_of_every_form() -> None:
     }
     assert starts == {
         "project", "use", "service", "spec", "kind", "lengths", "assembly", "typical", "unit", "takeoff",
+        "rules",
     }  # fmt: skip
 
 
@@ -56,6 +57,13 @@ def test_the_first_file_of_the_page_has_no_findings() -> None:
     compilation = compile_text(SNIPPETS[0])
     assert [f.message for f in compilation.findings] == []
     assert len(compilation.hookups) == 1
+
+
+def test_the_rules_snippet_accepts_what_its_hookup_lacks() -> None:
+    (snippet,) = [s for s in SNIPPETS if s.startswith("rules")]
+    compilation = compile_text(whole(snippet))
+    assert compilation.findings == ()
+    assert [f.rule for f in compilation.accepted] == ["vent-missing"]
 
 
 def test_the_page_names_what_there_is() -> None:
