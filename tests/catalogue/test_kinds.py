@@ -61,10 +61,10 @@ def test_every_kind_that_the_issue_names_is_there() -> None:
 def test_words_of_a_kind_are_known_ones(name: str) -> None:
     kind = shipped_kinds()[name]
     assert kind.abilities <= set(ABILITIES)
-    assert kind.ports in ("inline", "end", "tee", "three-way", "coil", "main")
-    assert kind.group in GROUPS
+    assert kind.ports in ("inline", "end", "tee", "three-way", "coil", "main", "mark")
+    assert kind.group in (*GROUPS, "supports")
     assert kind.seat in ("", "resilient")
-    assert bool(kind.choices) != (name in BY_SPEC)
+    assert bool(kind.choices) != (name in BY_SPEC or kind.ports == "mark")
     for choice in kind.choices:
         assert choice.form in FORMS
         assert choice.metal in FAMILY or choice.metal == "line"
