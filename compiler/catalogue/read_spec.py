@@ -129,7 +129,7 @@ def read_spec(node: tree.Spec, known: Mapping[str, Spec], findings: Findings) ->
         else:
             facts.append(fact)
     read_facts(facts, handlers, "a spec", findings)
-    if not sized and not base.rows:
+    if not sized and not base.rows and not node.details:
         findings.add(
             "spec-empty",
             f"spec `{node.name.text}` says nothing of any size",

@@ -13,6 +13,7 @@ from ..model.nearest import nearest
 from ..model.plan import CoilPlan, ItemStep, LinePlan, PointRef, Step
 from ..model.size import Size
 from ..model.span import Span
+from .changes import tags_of
 from .coil_ends import coil_end
 from .expand import Expanded
 from .run import Run
@@ -52,6 +53,7 @@ class _Connector:
         self.used: dict[tuple[str, str], Span] = {}  # (component, port) -> the line that took it
         self.tags: dict[str, Component] = {}
         self.taps: dict[str, int] = {}
+        self.not_laid: set[str] = set()  # tags on lines that are left out, each with its reason
         self.laid: list[Link] = []  # the inner links of the line being laid, in flow order
 
     def connect(self) -> Hookup:
@@ -133,7 +135,10 @@ class _Connector:
         waiting = list(self.plan.lines)
         ends: list[tuple[LinePlan, LineInfo, Link, Link, list[Link]]] = []
         while waiting:
-            ready = [line for line in waiting if self._service(line)] or waiting
+            ready = [line for line in waiting if self._service(line)]
+            if not ready:  # nobody knows what these carry, so they are not laid
+                ready = waiting
+                self.not_laid = tags_of(waiting)
             for line in ready:
                 info = self._info(line)
                 if info is not None:
@@ -280,6 +285,8 @@ class _Connector:
                     self._unknown_tag(tag, span, "valve or coil")
 
     def _unknown_tag(self, tag: str, span: Span, what: str) -> None:
+        if tag in self.not_laid:
+            return
         close = nearest(tag, sorted(self.tags))
         known = ", ".join(f"`{other}`" for other in sorted(self.tags)[:8])
         help = f"`{close}` is there" if close else f"its tags are: {known}"

@@ -62,6 +62,7 @@ def read_plan(
                 notes=(Note("the other is here", first),),
                 help="a coil has one of each; take one out",
             )
+            lines = [other for other in lines if other is not line]
     return Plan(
         name,
         read_airflow(details, "drawn with airflow", findings),
