@@ -63,7 +63,8 @@ def description(component: Component) -> str:
     elif kind.group == "flanges":
         end = next(e for e in component.ends.values() if e.form == "flange")
         words.append(f"class {end.rating} {'flat' if end.facing == 'FF' else 'raised'} face")
-    words.append(component.made_of)
+    if component.made_of not in name:  # a brass nipple is of brass
+        words.append(component.made_of)
     if component.hand:
         words.append(f"{component.hand} hand")
     words.extend(component.remarks)
