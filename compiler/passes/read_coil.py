@@ -106,7 +106,8 @@ def read_coil(node: tree.Coil, declared: Declared, findings: Findings) -> CoilPl
         def handle(fact: Fact, rest: tuple[Atom, ...]) -> None:
             value = one_quantity(rest, dimension, fact.span, findings)
             if value is not None and dimension != "temperature" and value <= 0:
-                findings.add("not-positive", f"`{words_of(rest)}` is no {dimension}", fact.span)
+                message = f"the {dimension} of coil `{node.tag.text}` cannot be `{words_of(rest)}`"
+                findings.add("not-positive", message, span_of(rest), help="write one above zero, or take the line out")
             elif value is not None:
                 said[key] = float(value)
 

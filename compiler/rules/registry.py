@@ -102,7 +102,9 @@ def all_rules() -> dict[str, Rule]:
     """Every rule by name, in the order of the topics; those of a shop behind the shipped ones."""
     for topic in TOPICS:
         import_module(f".{topic}", __package__)
-    return _RULES
+    order = {f"{__package__}.{topic}": number for number, topic in enumerate(TOPICS)}
+    by_topic = sorted(_RULES.values(), key=lambda rule: order.get(rule.check.__module__, len(order)))
+    return {rule.name: rule for rule in by_topic}
 
 
 def concerned(hookup: Hookup, *components: Component) -> tuple[str, ...]:
