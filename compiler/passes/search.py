@@ -90,8 +90,8 @@ class Searcher:
                 if piece.is_pipe and pieces and pieces[-1].is_pipe:
                     continue
                 joint = mate(end, piece.near, self._kit(end.size))
-                if joint is None or joint.kind == "same piece":
-                    continue
+                if joint is None or (joint.kind == "same piece" and piece.near.form == piece.far.form):
+                    continue  # more of the same pipe; its other end made ready for something else is worth a step
                 total = cost + joint.cost + piece.cost
                 after = (piece.far, opened or joint.breaks or piece.breaks)
                 if total < best.get(after, total + 1):
