@@ -5,6 +5,9 @@ from pathlib import Path
 
 import pytest
 
+#: There is a conftest in `cli/` too: two modules of one name cannot both be searched for doctests.
+collect_ignore_glob = ["*conftest.py"]
+
 
 def pytest_addoption(parser: pytest.Parser) -> None:
     parser.addoption("--bless", action="store_true", help="rewrite golden files with what comes out now; read the diff")
