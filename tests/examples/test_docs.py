@@ -1,4 +1,4 @@
-"""Every snippet of the language page parses, and compiles once the services it leaves out are put in front of it."""
+"""Every snippet of the language page parses, and is a sound hookup once the services it leaves out stand in front."""
 
 import re
 from pathlib import Path
@@ -47,7 +47,7 @@ def test_snippet_parses(snippet: str) -> None:
 
 @pytest.mark.parametrize("snippet", SNIPPETS, ids=lambda s: s.strip().splitlines()[0][:30])
 def test_snippet_compiles(snippet: str) -> None:
-    found = [f for f in compile_text(whole(snippet), reader=SHOP).findings if f.severity == "error"]
+    found = [f for f in compile_text(whole(snippet), reader=SHOP).findings if f.severity != "note"]
     assert [f.message for f in found if f.rule != "nothing-to-compile"] == []
     hookups = "unit " in snippet or "typical " in snippet
     assert ("nothing-to-compile" in {f.rule for f in found}) != hookups

@@ -27,7 +27,7 @@ def test_the_examples_that_the_issue_asks_for() -> None:
 
 @pytest.mark.parametrize("name", FINISHED)
 def test_a_finished_example_has_no_findings(name: str) -> None:
-    assert [f"{f.span}: {f.message}" for f in compiled(name).findings] == []
+    assert [f"{f.span}: {f.message}" for f in compiled(name).findings if f.severity != "note"] == []
 
 
 @pytest.mark.parametrize("name", NAMES)
