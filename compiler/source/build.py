@@ -56,10 +56,10 @@ class Build(Transformer[Token, Any]):
     every line whose number is in `broken`.
     """
 
-    def begin(self, file: str, text: str, lines: Sequence[Line]) -> None:
-        """Start on a new file."""
+    def begin(self, file: str, rows: Sequence[str], lines: Sequence[Line]) -> None:
+        """Start on a new file, whose lines as written are `rows`."""
         self._file = file
-        self._rows = text.split("\n")
+        self._rows = rows
         self._lines = {line.number: line for line in lines}
         self.broken: set[int] = set()
 

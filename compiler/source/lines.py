@@ -2,20 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from lark import Token
 
 from ..model.finding import Finding
 from ..model.span import Span
-from .plain import BLANKS
+from .scan import Scanner
 from .tree import Comment
 
 #: A tab stands for the way to the next multiple of this.
 TAB = 4
 #: Blocks deeper than this are no hookup; the limit keeps a broken file from costing more than it is worth.
 DEEPEST = 40
+#: More mistakes than this in one file say nothing more to its reader, and the rest of the file is not read.
+MOST_FINDINGS = 100
 
 
 @dataclass(slots=True)
@@ -51,42 +53,29 @@ def span_of(token: Token, file: str) -> Span:
     return Span(file, line, column, line, column + len(token))
 
 
-def split(tokens: Iterable[Token], text: str, file: str) -> Lines:
-    """Group tokens by line. Finds: characters and quotation marks that mean nothing here."""
-    rows = text.split("\n")
+def split(rows: Sequence[str], shown: Sequence[str], scanner: Scanner, file: str) -> Lines:
+    """Cut the lines of a file, `rows` with plain characters, `shown` as its writer sees them.
+
+    Finds: characters and quotation marks that mean nothing here; it ends early in a file that is full of them.
+    """
     made = Lines()
     before: list[Comment | None] = []
-    current: list[Token] = []
-    trailing: Comment | None = None
-    junk_line = 0
-    number = 1
-
-    def end_line() -> None:
-        nonlocal before, current, trailing
-        if current:
-            made.lines.append(
-                Line(number, rows[number - 1], current, _width(rows[number - 1]), tuple(before), trailing)
-            )
-            before, current = [], []
-        elif trailing is not None:
-            before.append(trailing)
-        elif number < len(rows) or rows[-1]:
-            before.append(None)
-        trailing = None
-
-    for token in tokens:
-        type = token.type
-        if type == "_NEWLINE":
-            end_line()
-            number += 1
-        elif type == "COMMENT":
-            trailing = Comment(rows[number - 1][(token.column or 1) - 1 :], span_of(token, file), not current)
-        elif type != "JUNK":
-            current.append(token)
-        elif junk_line != number:
-            junk_line = number
-            made.findings.append(_junk(token, file))
-    end_line()
+    for number, row in enumerate(rows, 1):
+        tokens = scanner.tokens(row, number)
+        comment = None
+        if tokens and tokens[-1].type == "COMMENT":
+            token = tokens.pop()
+            comment = Comment(shown[number - 1][(token.column or 1) - 1 :], span_of(token, file), not tokens)
+        if "JUNK" in [token.type for token in tokens]:
+            made.findings.append(_junk(next(token for token in tokens if token.type == "JUNK"), file))
+            tokens = [token for token in tokens if token.type != "JUNK"]
+            if len(made.findings) > MOST_FINDINGS:
+                break
+        if tokens:
+            made.lines.append(Line(number, shown[number - 1], tokens, _width(row), tuple(before), comment))
+            before = []
+        elif comment is not None or number < len(rows) or row:
+            before.append(comment)
     made.after = tuple(before)
     _indent(made, file)
     return made
@@ -97,7 +86,7 @@ def _width(row: str) -> int:
     for character in row:
         if character == "\t":
             width += TAB - width % TAB
-        elif character == " " or character in BLANKS:
+        elif character == " ":
             width += 1
         else:
             break

@@ -11,29 +11,28 @@ from functools import cache
 from threading import Lock
 
 from lark import Lark
-from lark.lexer import LexerThread
 
 from ..model.finding import Finding
 from ..model.span import Span
 from .build import Build
 from .feed import Feeder
-from .lines import split
+from .lines import MOST_FINDINGS, split
 from .plain import one_newline, plain
+from .scan import Scanner
 from .tables import make_parser
 from .tree import Tree
 
 #: A line longer than this is no line of a hookup. A comment may have any length.
 LONGEST_LINE = 2000
-#: More than this in one file says nothing more to its reader.
-MOST_FINDINGS = 100
 
 _lock = Lock()  # the builder inside the parser holds one file at a time
 
 
 @cache
-def _parser() -> tuple[Lark, Build]:
+def _parser() -> tuple[Lark, Build, Scanner]:
     build = Build()
-    return make_parser(build), build
+    lark = make_parser(build)
+    return lark, build, Scanner(lark)
 
 
 def parse_text(text: str, file: str) -> tuple[Tree, list[Finding]]:
@@ -41,13 +40,16 @@ def parse_text(text: str, file: str) -> tuple[Tree, list[Finding]]:
     text = one_newline(text)
     shortened, found = _without_long_lines(text, file)
     with _lock:
-        lark, build = _parser()
-        lexer = LexerThread.from_text(lark.parser.lexer, plain(shortened))
-        lines = split(lexer.lex(None), shortened, file)
-        build.begin(file, shortened, lines.lines)
+        lark, build, scanner = _parser()
+        shown = shortened.split("\n")
+        lines = split(plain(shortened).split("\n"), shown, scanner, file)
+        build.begin(file, shown, lines.lines)
         feeder = Feeder(lark.parse_interactive(), file, build.broken, lines.findings)
+        most = len(lines.findings) + MOST_FINDINGS
         for line in lines.lines:
             feeder.line(line)
+            if len(lines.findings) > most:
+                break
         statements, carried = feeder.end()
     found = sorted([*found, *lines.findings], key=Finding.order)
     return Tree(file, text, statements, (*carried, *lines.after)), _at_most(found)
@@ -71,7 +73,9 @@ def _without_long_lines(text: str, file: str) -> tuple[str, list[Finding]]:
 def _at_most(found: list[Finding]) -> list[Finding]:
     if len(found) <= MOST_FINDINGS:
         return found
-    place = found[MOST_FINDINGS].span
-    message = f"{len(found) - MOST_FINDINGS} more lines of this file cannot be read, from here on"
-    last = Finding("too-many-mistakes", "error", message, place, help="see whether this is a hookup file at all")
-    return [*found[:MOST_FINDINGS], last]
+    message = f"more than {MOST_FINDINGS} lines of this file cannot be read; the rest is not looked at"
+    help = "see whether this is a hookup file at all"
+    return [
+        *found[:MOST_FINDINGS],
+        Finding("too-many-mistakes", "error", message, found[MOST_FINDINGS].span, help=help),
+    ]
