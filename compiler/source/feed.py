@@ -1,15 +1,16 @@
 """Feeds lines to the parser, turns keywords into words where they are none, and recovers from what does not fit.
 
-Recovery: a token that does not fit is a finding, and those behind it are left out up to one that does fit. A line that
-lacks something is ended with holes and then left out of the tree, as is a line whose first token does not fit, with
-its block. Either way reading goes on with the next line, and one line gives one finding.
+Recovery: a token that does not fit is a finding, and those behind it are left out up to one that does fit; a tag in
+small letters is taken for one. A line that lacks something is ended with holes and then left out of the tree, with its
+block, as is a line whose first token does not fit. Either way reading goes on with the next line, one line gives one
+finding, and the comments of what is left out go to the next line that is kept.
 """
 
 from __future__ import annotations
 
 from typing import Any
 
-from lark import Token, UnexpectedToken
+from lark import Token
 from lark.parsers.lalr_analysis import Shift
 from lark.parsers.lalr_interactive_parser import InteractiveParser
 
@@ -31,14 +32,19 @@ class Feeder:
 
     def __init__(self, parser: InteractiveParser, file: str, broken: set[int], findings: list[Finding]) -> None:
         self._parser = parser
-        self._state = parser.parser_state
-        self._states = parser.parser_state.parse_conf.states
+        state = parser.parser_state
+        self._states, self._build = state.parse_conf.states, state.parse_conf.callbacks
+        self._stack, self._values = state.state_stack, state.value_stack
         self._file = file
         self._broken = broken
         self._findings = findings
         self._said = {finding.span.line for finding in findings}
-        self._left_out = 0  # how many blocks are open that belong to a line left out
+        self._left_out = 0  # how many blocks are open that belong to a line left out, and are not read
         self._leave_block = False
+        self._lost = 0  # how many are open that belong to a broken line: they are read, and left out with it
+        self._lose_block = False
+        self._depth = 0  # how many blocks are open
+        self._lost = 0  # the depth of the outermost open block whose own line is broken, 0 if there is none
         self._carried: tuple[Comment | None, ...] = ()  # comments of lines left out: the next line takes them over
         self._last = Token("_NL", "", 0, 1, 1, 1, 1, 0)
 
@@ -46,7 +52,8 @@ class Feeder:
         """One line, behind the blocks that it opens or closes."""
         if not line.too_deep:
             self._blocks(line)
-        if line.too_deep or self._left_out or not self._tokens(line):
+        read = not line.too_deep and not self._left_out and self._tokens(line)
+        if not read or self._lost:
             trailing = () if line.trailing is None else (line.trailing,)
             self._carried = (*self._carried, *line.before, *trailing)
         else:
@@ -65,16 +72,23 @@ class Feeder:
             if self._left_out:
                 self._left_out -= 1
             else:
+                self._lost = max(0, self._lost - 1)
                 self._feed("_DEDENT")
+                self._lost = 0 if self._lost == self._depth else self._lost
+                self._depth -= 1
         if line.step == 1:
             if self._left_out or self._leave_block:
                 self._left_out += 1
             elif self._accepts("_INDENT"):
+                self._lost += bool(self._lost or self._lose_block)
                 self._feed("_INDENT")
+                self._depth += 1
+                if not self._lost and self._last.line in self._broken:
+                    self._lost = self._depth
             else:
                 self._left_out = 1
                 self._say(complain.unexpected_block(line, self._file))
-        self._leave_block = False
+        self._leave_block = self._lose_block = False
 
     def _tokens(self, line: Line) -> bool:
         """Feed the tokens of a line and its end; whether it went well enough for the line to be kept."""
@@ -88,10 +102,11 @@ class Feeder:
             return False
         self._last = first
         for token in line.tokens[1:]:
-            if self._take(token):
-                self._last = token
-            else:
+            if not self._take(token):
                 self._complain(line, token)
+                if not self._take_otherwise(token):
+                    continue
+            self._last = token
         if self._accepts("_NL"):
             self._feed("_NL")
             return True
@@ -107,6 +122,7 @@ class Feeder:
                 break
         if not whole:
             self._broken.add(line.number)
+            self._lose_block = True
         self._feed("_NL")
         return whole
 
@@ -114,21 +130,48 @@ class Feeder:
         """Feed a token, as a plain word if it is a keyword that is none here; False if it does not fit."""
         if token.type in _PLAIN_ELSEWHERE and not self._accepts(token.type):
             token.type = "WORD"
-        try:
-            self._state.feed_token(token)
-        except UnexpectedToken:
+        return self._shift(token)
+
+    def _take_otherwise(self, token: Token) -> bool:
+        """Feed a name in capitals where small letters belong, or a tag in small letters, as what was meant."""
+        other = {"WORD": "TAG", "TAG": "WORD"}.get(token.type, "")
+        if not other or not self._accepts(other) or (other == "WORD" and self._accepts("_NL")):
             return False
-        return True
+        return self._shift(token.update(type=other, value=token.upper() if other == "TAG" else token.lower()))
 
     def _feed(self, type: str) -> None:
-        self._state.feed_token(Token.new_borrow_pos(type, "", self._last))
+        self._shift(Token.new_borrow_pos(type, "", self._last))
+
+    def _shift(self, token: Token) -> bool:
+        """Put a token on the stack and build what is complete before it; False if it does not fit.
+
+        What lark's own state does with a token, without raising, and without handlers of terminals.
+        """
+        stack, values, states, build = self._stack, self._values, self._states, self._build
+        while True:
+            found = states[stack[-1]].get(token.type)
+            if found is None:
+                return False
+            action, argument = found
+            if action is Shift:
+                stack.append(argument)
+                values.append(token)
+                return True
+            size = len(argument.expansion)
+            children = []
+            if size:
+                children = values[-size:]
+                del stack[-size:]
+                del values[-size:]
+            values.append(build[argument](children))
+            stack.append(states[stack[-1]][argument.origin.name][1])
 
     def _choices(self) -> list[str]:
-        return [name for name in self._states[self._state.position] if name.isupper()]
+        return [name for name in self._states[self._stack[-1]] if name.isupper()]
 
     def _accepts(self, type: str) -> bool:
         """Whether a token of this type fits: a walk through the tables without building anything."""
-        stack = self._state.state_stack
+        stack = self._stack
         depth = len(stack)
         top: list[Any] = []  # the states above that depth
         state = stack[-1]
