@@ -8,7 +8,7 @@ from lark import Token
 
 from ..model.finding import Finding
 from ..model.nearest import nearest
-from .expected import GOOD_LINES, KEYWORDS, PHRASES, expected
+from .expected import GOOD_LINES, KEYWORDS, OTHER_LINE, PHRASES, expected
 from .lines import Line, span_of
 
 #: Two tokens that begin a line of their own wherever they stand, so that no item or fact can begin with them.
@@ -51,17 +51,23 @@ def wrong_token(line: Line, token: Token | None, wanted: Collection[str], last: 
     """For a token that does not fit behind `last`, or for the end of the line if None."""
     first = line.tokens[0]
     near = _near_keyword(first, [name for name in GOOD_LINES if name in KEYWORDS]) if first.type == "WORD" else None
-    words = expected(wanted)
-    help = f"a good line: `{GOOD_LINES[first.type]}`" if first.type in GOOD_LINES else ""
     if near and last is first:
         message = f"{_shown(first, line)} begins no line here"
         return Finding("not-understood", "error", message, span_of(first, file), help=f"`{near}` does")
+    words = expected(wanted)
+    help = f"a good line: `{GOOD_LINES[first.type]}`" if first.type in GOOD_LINES and first.type != "WORD" else ""
+    if first.type == "WORD" and "FROM" in wanted:
+        help = f"a good line: `{OTHER_LINE}`"
     if token is None:
+        if last.type == "_COMMA":
+            help = "take out the comma at the end, or write what belongs behind it"
         message = f"something is missing at the end of this line; expected {words}"
         return Finding("not-understood", "error", message, span_of(last, file).after(), help=help)
-    if token.type == "TAG" and "WORD" in wanted and "TAG" not in wanted:
+    if token.type == "_COMMA" and last.type == "_COMMA":
+        help = "take out one comma"
+    elif token.type == "TAG" and "WORD" in wanted and not {"TAG", "_NL"} & set(wanted):
         help = "names of services, specs and typicals are written in lower case, tags in capitals"
-    elif token.type == "WORD" and "TAG" in wanted and "WORD" not in wanted:
+    elif "TAG" in wanted and "WORD" not in wanted and _meant_as_tag(token, line):
         help = f"tags are written in capitals: `{token.upper()[:_LONGEST]}`"
     message = f"{_shown(token, line)} does not fit here; expected {words}"
     return Finding("not-understood", "error", message, span_of(token, file), help=help)
@@ -72,6 +78,12 @@ def unexpected_block(line: Line, file: str) -> Finding:
     message = "this line stands deeper than the one above, which takes no block"
     help = "line it up with the line above"
     return Finding("unexpected-block", "error", message, span_of(line.tokens[0], file), help=help)
+
+
+def _meant_as_tag(token: Token, line: Line) -> bool:
+    """Whether a word is likely a tag in small letters: it is no keyword, and not the first of several words."""
+    behind = line.tokens[line.tokens.index(token) + 1 :]
+    return token.type == "WORD" and token not in KEYWORDS.values() and not (behind and behind[0].type == "WORD")
 
 
 def _shown(token: Token, line: Line) -> str:
@@ -91,5 +103,6 @@ def _near_keyword(first: Token, wanted: Collection[str]) -> str | None:
 
 
 def _good_line(wanted: Collection[str]) -> str:
-    name = next((name for name in PHRASES if name in wanted and name in GOOD_LINES), None)
-    return f"a good line: `{GOOD_LINES[name]}`" if name else ""
+    """A line of the block: an item among steps, else the first that has a keyword; none among facts."""
+    names = ["WORD"] if "DIRECTION" in wanted else [name for name in PHRASES if name in wanted and name in KEYWORDS]
+    return f"a good line: `{GOOD_LINES[names[0]]}`" if names else ""
