@@ -12,7 +12,7 @@ from ..model.size import Size
 from ..model.span import Span
 from ..source import tree
 from .kinds import KindBook
-from .library import SPEC_NAMES, shipped_assemblies, shipped_spec
+from .library import SPEC_NAMES, assembly_names, shipped_assemblies, shipped_spec
 from .read_kinds import read_kind, read_lengths
 from .read_rules import read_rules
 from .read_service import read_service
@@ -125,12 +125,3 @@ def declare(trees: Sequence[tree.Tree], findings: Findings) -> Declared:
         if isinstance(node, tree.Lengths):
             declared.lengths.update(read_lengths(node, declared.kinds, findings))
     return declared
-
-
-def assembly_names(node: tree.Assembly) -> list[str]:
-    """The name of an assembly and the other names its header gives (`also called …`)."""
-    names = [node.name.text]
-    for phrase in node.details:
-        if phrase.text.startswith("also called "):
-            names.append(phrase.text.removeprefix("also called "))
-    return names

@@ -36,13 +36,26 @@ def leading(atoms: Sequence[Atom], known: Iterable[str]) -> str:
     return best
 
 
-def read_facts(block: Iterable[Fact], handlers: Mapping[str, Handler], where: str, findings: Findings) -> None:
-    """Hand each fact to the handler of its leading words; a fact nobody knows is a finding with the nearest name."""
+def read_facts(
+    block: Iterable[Fact],
+    handlers: Mapping[str, Handler],
+    where: str,
+    findings: Findings,
+    short: Iterable[str] = (),
+) -> None:
+    """Hand each fact to the handler of its leading words; a fact nobody knows is a finding with the nearest name.
+
+    `short` are the facts that end with their first piece: what stands behind a comma there says nothing.
+    """
     for fact in block:
         atoms = fact.phrases[0].atoms
         name = leading(atoms, handlers)
         if name:
             handlers[name](fact, atoms[name.count(" ") + 1 :])
+            if name in short and len(fact.phrases) > 1:
+                extra = fact.phrases[1]
+                message = f"`{extra.text}` says nothing behind `{name}`"
+                findings.add("unknown-detail", message, extra.span, help="take it out")
             continue
         findings.items.append(
             unknown_words("unknown-fact", atoms, handlers, f"`{words_of(atoms)}` says nothing known of {where}")

@@ -46,5 +46,15 @@ def shipped_spec(name: str) -> Spec | None:
 
 @cache
 def shipped_assemblies() -> dict[str, tree.Assembly]:
-    """The ready assemblies by name."""
-    return {node.name.text: node for node in shipped_tree("assemblies").statements if isinstance(node, tree.Assembly)}
+    """The ready assemblies by name and by the other names they give themselves."""
+    nodes = [node for node in shipped_tree("assemblies").statements if isinstance(node, tree.Assembly)]
+    return {name: node for node in nodes for name in assembly_names(node)}
+
+
+def assembly_names(node: tree.Assembly) -> list[str]:
+    """The name of an assembly and the other names its header gives (`also called …`)."""
+    names = [node.name.text]
+    for phrase in node.details:
+        if phrase.text.startswith("also called "):
+            names.append(phrase.text.removeprefix("also called "))
+    return names

@@ -118,7 +118,8 @@ def read_service(node: tree.Service, findings: Findings) -> Service:
         "variable flow": flag("variable_flow"),
         "runs": runs,
     }
-    read_facts(node.block, handlers, "a service", findings)
+    short = [name for name in handlers if name != "design" and name not in FLUIDS]
+    read_facts(node.block, handlers, "a service", findings, (*short, "water", "steam"))
     if "fluid" not in said:
         findings.add(
             "fluid-missing",

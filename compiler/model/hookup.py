@@ -79,7 +79,7 @@ class Component:
     why: str = ""
     ends: dict[str, End] = field(default_factory=dict)
     closed: bool = False  # normally shut
-    role: str = ""  # what its assembly is for: `drain`, `vent`
+    role: str = ""  # what it is a part of: `drain`, `vent`, or the name of another assembly; empty in a line itself
     made_of: str = ""  # metal and class as printed in the bill
     remarks: tuple[str, ...] = ()
     hand: str = ""

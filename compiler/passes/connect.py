@@ -106,6 +106,7 @@ class _Connector:
                 )
             )
             made.ends["in"] = End("male thread", size, "brass")
+            made.made_of = "brass"
             self.hookup.links.append(Link(component.id, port, made.id, "in", "", size, (), span=span))
 
     def _component(self, step: ItemStep, line: LineInfo, size: Size, number: str) -> Component:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from ..catalogue.declare import Declared
 from ..catalogue.facts import Handler, one_quantity, read_facts, read_size, span_of, unknown_words, words_of
 from ..catalogue.words import METAL_WORDS
-from ..model.finding import Findings
+from ..model.finding import Findings, Note
 from ..model.hookup import Ask, CoilFacts, CoilPort
 from ..model.plan import CoilPlan
 from ..model.quantity import Dimension
@@ -28,11 +28,19 @@ def read_coil(node: tree.Coil, declared: Declared, findings: Findings) -> CoilPl
     taps: list[tuple[str, Size, Span]] = []
     said: dict[str, object] = {"header_metal": "", "volume_gal": None}
 
+    def twice(what: str, before: Span, span: Span) -> None:
+        message = f"coil `{node.tag.text}` has two lines for its {what}"
+        notes = (Note("the other is here", before),)
+        findings.add("declared-twice", message, span, notes=notes, help="take one of them out")
+
     def port(name: str) -> Handler:
         def handle(fact: Fact, rest: tuple[Atom, ...]) -> None:
             words = [a.text for a in rest if a.kind == "word"]
             level = next((w for w in words if w in ("low", "high")), "")
             side = next((w for w in words if w in ("entering", "leaving")), "")
+            if name in ports:
+                twice(f"{name} connection", ports[name].span, fact.span)
+                return
             ports[name] = CoilPort(name, level, side, fact.span)
             strange = [a for a in rest if a.text not in ("low", "high", "at", "entering", "leaving", "side", "air")]
             if strange:
@@ -90,7 +98,10 @@ def read_coil(node: tree.Coil, declared: Declared, findings: Findings) -> CoilPl
     def tap(role: str) -> Handler:
         def handle(fact: Fact, rest: tuple[Atom, ...]) -> None:
             found = read_size(rest[0], findings) if rest else None
-            if found is not None:
+            before = next((span for other, _, span in taps if other == role), None)
+            if before is not None:
+                twice(f"{role} tap", before, fact.span)
+            elif found is not None:
                 taps.append((role, found, fact.span))
             elif not rest:
                 findings.add(
@@ -135,7 +146,8 @@ def read_coil(node: tree.Coil, declared: Declared, findings: Findings) -> CoilPl
         "tube velocity": number("tube_velocity_fps", "velocity"),
         "flexible connections": flexible,
     }
-    read_facts(node.block, handlers, "a coil", findings)
+    short = [name for name in handlers if name not in ("supply", "return")]
+    read_facts(node.block, handlers, "a coil", findings, short)
     service = node.service.text if node.service else ""
     if not service:
         findings.add(

@@ -95,7 +95,8 @@ class StepReader:
         size = details.sizes[0] if details.sizes else assembly_size(assembly)
         deeper = StepReader(self.declared, self.findings, (*self.inside, assembly))
         branch = deeper.steps(assembly.block, branch=True, behind=origin)
-        role = next((r for r in ("drain", "vent") if any(p.text == r + "s" for p in assembly.details)), "")
+        purposes = [r for r in ("drain", "vent") if any(p.text == r + "s" for p in assembly.details)]
+        role = purposes[0] if purposes else assembly.name.text
         branch = _stamp(branch, role, details, origin)
         if node.block:
             side = self.steps(node.block, branch=True)

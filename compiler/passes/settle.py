@@ -6,7 +6,7 @@ from collections.abc import Iterable
 
 from ..catalogue.declare import Declared
 from ..catalogue.dimensions import weld_tee
-from ..catalogue.pieces import FITTING_FORM
+from ..catalogue.pieces import FITTING_FORM, piece_kinds
 from ..model.declared import Spec, SpecRow
 from ..model.ends import End
 from ..model.finding import Findings
@@ -18,7 +18,14 @@ from .run import Run
 #: The word under which a kind's ends fit a row's way of joining.
 _AT_HOME = {"welded": "welded", "threaded": "threaded", "soldered": "solder", "grooved": "grooved"}
 #: Fittings take the form of their row; everything else is bought with the ends its kind lists.
-_FITTINGS = ("elbow", "45 elbow", "tee", "reducer")
+_FITTINGS = ("elbow", "45 elbow", "reducer")
+#: What a reducer is called in a row, in a level line and in a plumb one.
+_REDUCERS = {
+    "welded": ("eccentric reducer", "concentric reducer"),
+    "grooved": ("eccentric grooved reducer", "concentric grooved reducer"),
+    "threaded": ("reducing coupling", "reducing coupling"),
+    "soldered": ("solder reducer", "solder reducer"),
+}
 
 
 def settle(hookup: Hookup, run: Run) -> None:
@@ -36,7 +43,7 @@ def settle(hookup: Hookup, run: Run) -> None:
         row = line.spec.row(component.size)
         if row is None:
             continue  # its ports stay without ends; rule `size-not-in-spec` says so
-        if component.kind.name in _FITTINGS:
+        if component.kind.name in _FITTINGS or component.kind.ports == "tee":
             _settle_fitting(component, line.spec, row, declared)
         else:
             _settle_item(component, row, findings)
@@ -46,14 +53,30 @@ def _settle_fitting(component: Component, spec: Spec, row: SpecRow, declared: De
     home = FITTING_FORM[row.joined]
     end = End(home, component.size, row.fitting_metal)
     component.made_of = row.fittings
-    if component.kind.name == "tee":
+    if component.kind.ports == "tee":
         _settle_tee(component, spec, row, end, declared)
     elif component.kind.name == "reducer" and component.branch_size is not None:
-        small = spec.row(component.branch_size) or row
-        form = FITTING_FORM[small.joined] if small.joined == row.joined else home
-        component.ends |= {"in": end, "out": End(form, component.branch_size, row.fitting_metal)}
+        _settle_reducer(component, spec)
     else:
         component.ends |= {"in": end, "out": end}
+
+
+def _settle_reducer(component: Component, spec: Spec) -> None:
+    """A reducer written in the file: `size` and `branch_size` are those before and behind it, in flow order."""
+    before, behind = component.size, component.branch_size or component.size
+    large, small = max(before, behind), min(before, behind)
+    row = spec.row(large)
+    if row is None:
+        return
+    end = End(FITTING_FORM[row.joined], before, row.fitting_metal)
+    component.ends |= {"in": end, "out": end._replace(size=behind)}
+    level, plumb = _REDUCERS[row.joined]
+    asked = next((f"{word} reducer" for word in ("eccentric", "concentric") if word in component.remarks), "")
+    name = plumb if component.heading in ("up", "down") else level
+    component.kind = piece_kinds()[asked if asked and row.joined == "welded" else name]
+    component.remarks = tuple(r for r in component.remarks if r not in ("eccentric", "concentric"))
+    component.size, component.branch_size = large, small
+    component.made_of = row.fittings
 
 
 def _settle_tee(component: Component, spec: Spec, row: SpecRow, end: End, declared: Declared) -> None:
@@ -61,15 +84,18 @@ def _settle_tee(component: Component, spec: Spec, row: SpecRow, end: End, declar
     run, branch = component.size, component.branch_size or component.size
     component.branch_size = branch
     branch_row = spec.row(branch) or row
-    if branch is run:
+    written = component.kind.name
+    if written != "tee":
+        case, fitting = "the file says so", "welded outlet" if written.endswith("outlet") else written
+    elif branch is run:
         case, fitting = "the branch has the size of the line", spec.branch_same
     elif branch.inches * 2 >= run.inches:
         case, fitting = "the branch is at least half the size of the line", spec.branch_half
     else:
         case, fitting = "the branch is smaller than half the line", spec.branch_small
-    if row.joined in ("threaded", "soldered"):
+    if row.joined in ("threaded", "soldered") and written == "tee":
         fitting = "tee" if branch is run else "reducing tee"
-    elif row.joined == "welded" and fitting != "welded outlet" and weld_tee(run, branch) is None:
+    elif row.joined == "welded" and written == "tee" and fitting != "welded outlet" and weld_tee(run, branch) is None:
         fitting = "welded outlet"
         case += ", and ASME B16.9 lists no tee of these sizes"
     component.why = component.why or "branch"
@@ -94,6 +120,8 @@ def _settle_item(component: Component, row: SpecRow, findings: Findings) -> None
         return
     end = end_of(choice, component.size, ask, row)
     component.made_of = f"{end.metal} class {end.rating}" if end.rating else end.metal
+    if choice.metal == "line" and end.form not in ("flange", "lug", "wafer") and not ask.metal:
+        component.made_of = row.fittings  # bought as the line's own fittings are
     if component.kind.ports == "end":
         component.ends["in"] = end
         return

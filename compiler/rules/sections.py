@@ -193,8 +193,9 @@ class Sections:
 
     def _add_opening(self, section: Section, end: Component, through: Component, place: Place) -> None:
         role = end.role or through.role
-        drains = role == "drain" if role else end.kind.can("drains")
-        vents = role == "vent" if role else end.kind.can("vents")
+        purpose = role if role in ("drain", "vent") else ""
+        drains = purpose == "drain" if purpose else end.kind.can("drains")
+        vents = purpose == "vent" if purpose else end.kind.can("vents")
         vents = vents or end.kind.can("vents by itself")
         if drains or vents:
             section.openings.append(Opening(self.pool(place), drains, vents, through))

@@ -135,9 +135,14 @@ def _notes(job: Job, tally: Tally) -> tuple[str, ...]:
     notes = ["Pipe is centre to centre as the file gives it; the take-outs of fittings are not deducted."]
     if any(key[4] == "pieces" and key[0] == "pipe" for key in tally.lines):
         notes.append("Pieces whose length is not measured are counted, not added to the feet.")
-    mains = sorted({c.tag for h in job.hookups for c in h.components() if c.kind.ports == "main"})
+    mains = {c.tag: c for h in job.hookups for c in h.components() if c.kind.ports == "main"}
     if mains:
-        notes.append(f"What the mains offer at each connection is not in the file and not counted: {', '.join(mains)}.")
+        named = [f"{tag} (size {mains[tag].branch_size})" if mains[tag].branch_size else tag for tag in sorted(mains)]
+        notes.append(f"What the mains offer at each connection is not in the file and not counted: {', '.join(named)}.")
+    if any(h.moves for h in job.hookups):
+        notes.append(
+            "Elbows are where the moves change direction; a turn at a main or a coil that no move says is not."
+        )
     if not job.settings.spares and not job.settings.pipe_waste:
         notes.append("No spares or waste are asked for.")
     return tuple(notes)

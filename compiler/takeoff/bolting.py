@@ -11,14 +11,12 @@ from .tally import Line, Tally, spare, trimmed, units_text
 _JOINT_COLUMNS = (
     Column("joint", "Joint", align="right"),
     Column("units", "Units"),
-    Column("line", "Line"),
     Column("between", "Between"),
     Column("size", "Size"),
-    Column("class", "Class"),
-    Column("faces", "Faces"),
-    Column("gaskets", "Gaskets", align="right"),
+    Column("flanges", "Flanges"),
+    Column("gaskets", "No.", align="right"),
     Column("gasket", "Gasket"),
-    Column("bolts", "Bolts", align="right"),
+    Column("bolts", "No.", align="right"),
     Column("bolt", "Bolt"),
     Column("length", "Length", "in", "right"),
     Column("nuts", "Nuts", align="right"),
@@ -62,13 +60,11 @@ def _joint_row(joint: FlangedJoint) -> Row:
     if bolts is not None and bolts.length is not None:
         length = bolts.length
     cells: dict[str, Value] = {
-        "line": joint.line,
         "between": " - ".join(c.label for c in joint.between),
         "size": joint.size.label,
-        "class": joint.rating,
-        "faces": joint.faces,
+        "flanges": f"class {joint.rating}, {joint.faces}",
         "gaskets": joint.gaskets,
-        "gasket": joint.gasket or "none: the seat seals on the flange",
+        "gasket": joint.gasket or "none: the seat seals",
         "bolts": bolts.number if bolts is not None else NOT_IN_TABLES,
         "bolt": f"{bolts.style}, {bolts.dims.thread}" if bolts is not None else NOT_IN_TABLES,
         "length": length,

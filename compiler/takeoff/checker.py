@@ -39,6 +39,7 @@ def checker(checked: Sequence[Checked], accepted: Sequence[Finding]) -> Table:
                         is_accepted = any(f.rule == rule and coil in f.about and unit.tag in f.units for f in accepted)
                         cells[_key(rule, part)] = with_number(_said(verdict, is_accepted), unit.number)
                 rows.append(Row(cells, (facts.span, unit.span)))
+    rows.sort(key=lambda row: row.origin[1])  # in the order of the units in the file
     return Table("checker", "Checker's table", (*_FIRST, *columns), tuple(rows), (*_NOTES, *_totals(checked)))
 
 

@@ -132,6 +132,7 @@ def _lug(
     joint: Joint,
     lengths: dict[tuple[str, str, Size], Fraction],
 ) -> FlangedJoint:
+    between = (body, neighbour) if joint.end_a.form == "lug" else (neighbour, body)  # in flow order
     spec = hookup.lines[joint.line].spec
     gaskets = 0 if _seals_itself(body) else 1
     dims, length = dims_of(end), body_length(body, lengths)
@@ -141,7 +142,7 @@ def _lug(
         bolts = _screws(dims, spec.gasket_in * gaskets, length)
         why = _sum(bolts)
     return FlangedJoint(
-        (body, neighbour),
+        between,
         end.size,
         end.rating,
         _faces(end),
