@@ -123,6 +123,18 @@ MEANINGLESS: dict[str, tuple[str, str, str, str]] = {
         "declared-twice",
         "CC",
     ),
+    "two supply connections on one coil": (
+        "holds 2 gal",
+        "supply low, 1 male thread",
+        "declared-twice",
+        "supply low, 1 male thread",
+    ),
+    "two drain taps on one coil": (
+        "holds 2 gal",
+        "drain tap 1/2\n        drain tap 3/4",
+        "declared-twice",
+        "drain tap 3/4",
+    ),
     "a coil without a service": ("coil CC on chilled-water", "coil CC", "service-missing", ""),
     "headers of an unknown metal": ("holds 2 gal", "headers mithril", "unknown-metal", "mithril"),
     "a tap of no size": ("holds 2 gal", "drain tap", "size-missing", ""),
