@@ -26,15 +26,14 @@ def loosen(hookup: Hookup, run: Run) -> Hookup:
         if component.kind.ports in ("main", "coil"):
             fixed.join("ground", component.id)
     chains = _chains(hookup)
-    threaded: list[list[tuple[str, str, Joint]]] = []
+    threaded: list[tuple[tuple[str, str], list[tuple[str, str, Joint]]]] = []
     for ends, joints in chains:
         kinds = {joint.kind for _, _, joint in joints}
         if any(kind in _FIXING for kind in kinds):
             fixed.join(*ends)
         elif kinds == {"threaded"} and not any(_breaks(hookup, u) or _breaks(hookup, v) for u, v, _ in joints):
-            threaded.append(joints)
-    for joints in threaded:
-        ends = _ends(joints, hookup)
+            threaded.append((ends, joints))
+    for ends, joints in threaded:
         if fixed.together(*ends):
             _put_union(hookup, joints)
         else:
@@ -61,10 +60,6 @@ class _Together:
         return self._root(a) == self._root(b)
 
 
-def _is_junction(hookup: Hookup, id: str) -> bool:
-    return hookup.component(id).kind.ports in ("main", "coil") or hookup.graph.degree(id) != 2
-
-
 def _breaks(hookup: Hookup, id: str) -> bool:
     return hookup.component(id).kind.can("breaks")
 
@@ -76,10 +71,13 @@ def _chains(hookup: Hookup) -> list[tuple[tuple[str, str], list[tuple[str, str, 
     for edge in hookup.joints():
         beside[edge[0]].append(edge)
         beside[edge[1]].append(edge)
+    junctions = {
+        id for id, edges in beside.items() if len(edges) != 2 or hookup.component(id).kind.ports in ("main", "coil")
+    }
     seen: set[int] = set()
     made = []
     for start in graph:
-        if not _is_junction(hookup, start):
+        if start not in junctions:
             continue
         for edge in beside[start]:
             if id(edge[2]) in seen:
@@ -89,16 +87,11 @@ def _chains(hookup: Hookup) -> list[tuple[tuple[str, str], list[tuple[str, str, 
                 seen.add(id(edge[2]))
                 chain.append(edge)
                 at = edge[1] if edge[0] == at else edge[0]
-                if _is_junction(hookup, at):
+                if at in junctions:
                     break
                 edge = next(e for e in beside[at] if id(e[2]) not in seen)
             made.append(((start, at), chain))
     return made
-
-
-def _ends(joints: list[tuple[str, str, Joint]], hookup: Hookup) -> tuple[str, str]:
-    ids = [id for u, v, _ in joints for id in (u, v) if _is_junction(hookup, id)]
-    return ids[0], ids[-1]
 
 
 def _put_union(hookup: Hookup, joints: list[tuple[str, str, Joint]]) -> None:
