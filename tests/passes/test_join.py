@@ -109,7 +109,9 @@ def test_flanged_copper_connection_on_steel_takes_an_insulating_kit() -> None:
 def test_flat_faced_iron_makes_the_steel_flange_flat_and_the_gasket_full_face() -> None:
     made = compiled("left 1 ft\ngate valve GV-1\nleft 1 ft")
     rows = [r.cells for r in made.tables(["joints"])[0].rows if "GV-1" in str(r.cells["between"])]
-    assert [(r["flanges"].split(", ")[1], str(r["gasket"]).split(",")[0]) for r in rows] == [("flat face", "full face")] * 2
+    assert [(r["flanges"].split(", ")[1], str(r["gasket"]).split(",")[0]) for r in rows] == [
+        ("flat face", "full face")
+    ] * 2
     beside = [c for c in only(made, "slip-on flange") if any(e.facing == "FF" for e in c.ends.values())]
     assert len(beside) == 2
 
@@ -117,7 +119,9 @@ def test_flat_faced_iron_makes_the_steel_flange_flat_and_the_gasket_full_face() 
 def test_raised_face_steel_valve_keeps_ring_gaskets() -> None:
     made = compiled("left 1 ft\ngate valve GV-1, flanged, steel\nleft 1 ft")
     rows = [r.cells for r in made.tables(["joints"])[0].rows if "GV-1" in str(r.cells["between"])]
-    assert [(r["flanges"].split(", ")[1], str(r["gasket"]).split(",")[0]) for r in rows] == [("raised face", "ring")] * 2
+    assert [(r["flanges"].split(", ")[1], str(r["gasket"]).split(",")[0]) for r in rows] == [
+        ("raised face", "ring")
+    ] * 2
 
 
 def test_soldered_line_with_a_threaded_steel_connection() -> None:

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from itertools import permutations
-
-from hypothesis import HealthCheck, given, settings
-from hypothesis import strategies as st
+from itertools import pairwise, permutations
 
 from coilwright import Compilation, compile_text
 from coilwright.rules.services import ports_of
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 
 ITEMS = (
     "butterfly valve, lug", "butterfly valve, wafer", "butterfly valve, wafer, metal seated", "gate valve",
@@ -16,7 +15,9 @@ ITEMS = (
     "drain 3/4", "vent 1/2", "test port", "thermowell", "tee 4", "tee 3/4", "flexible connector", "gauge",
     "butterfly valve, lug, left hand",
 )  # fmt: skip
-MOVES = ("up 2 ft", "left 1 ft 6 in", "right 10 in", "toward 8 in", "away 2 ft", "left", "down", "about 3 ft", "through floor")
+MOVES = (
+    "up 2 ft", "left 1 ft 6 in", "right 10 in", "toward 8 in", "away 2 ft", "left", "down", "about 3 ft", "through floor",
+)  # fmt: skip
 PORTS = ("4 flanged", "3 male thread", "3 female thread", "4 butt weld", "2-1/2 flanged")
 
 
@@ -24,7 +25,7 @@ def turns_back(steps: list[str]) -> bool:
     """Whether two directions in a row are opposite, which is a mistake of the file."""
     opposite = {"up": "down", "down": "up", "left": "right", "right": "left", "toward": "away", "away": "toward"}
     ways = [s.split()[0] for s in steps if s.split()[0] in opposite]
-    return any(opposite[a] == b for a, b in zip(ways, ways[1:], strict=False))
+    return any(opposite[a] == b for a, b in pairwise(ways))
 
 
 steps = st.lists(st.sampled_from(ITEMS + MOVES), min_size=1, max_size=9).filter(lambda s: not turns_back(s))
