@@ -7,9 +7,9 @@ from collections.abc import Collection, Sequence
 from lark import Token
 
 from ..model.finding import Finding
-from ..model.nearest import nearest
 from .expected import GOOD_LINES, KEYWORDS, OTHER_LINE, PHRASES, expected
 from .lines import Line, span_of
+from .mend import Mend, near_keyword
 
 #: Two tokens that begin a line of their own wherever they stand, so that no item or fact can begin with them.
 _BEGINNINGS = {
@@ -38,26 +38,23 @@ def wrong_line(line: Line, wanted: Collection[str], file: str) -> Finding:
     if begins_line(line.tokens):
         message = f"a line `{first} …` does not stand in this block"
         return Finding("misplaced-line", "error", message, span, help="indent it as the other lines of its kind")
-    near = _near_keyword(first, wanted)
-    if near:
+    near = near_keyword(first, wanted)
+    if near is not None:
         message = f"{_shown(first, line)} begins no line here"
-        return Finding("not-understood", "error", message, span, help=f"`{near}` does")
+        return Finding("not-understood", "error", message, span, help=f"`{KEYWORDS[near]}` does")
     words = expected(wanted, begins=True)
     message = f"no line here begins with {_shown(first, line)}; expected {words}"
-    return Finding("not-understood", "error", message, span, help=_good_line(wanted))
+    help = _good_line(wanted)
+    if first.type == "TAG" and "DIRECTION" in wanted:
+        help = f"words come first, then the tag: `{GOOD_LINES['WORD']}`"
+    return Finding("not-understood", "error", message, span, help=help)
 
 
 def wrong_token(line: Line, token: Token | None, wanted: Collection[str], last: Token, file: str) -> Finding:
     """For a token that does not fit behind `last`, or for the end of the line if None."""
     first = line.tokens[0]
-    near = _near_keyword(first, [name for name in GOOD_LINES if name in KEYWORDS]) if first.type == "WORD" else None
-    if near and last is first:
-        message = f"{_shown(first, line)} begins no line here"
-        return Finding("not-understood", "error", message, span_of(first, file), help=f"`{near}` does")
     words = expected(wanted)
-    help = f"a good line: `{GOOD_LINES[first.type]}`" if first.type in GOOD_LINES and first.type != "WORD" else ""
-    if first.type == "WORD" and "FROM" in wanted:
-        help = f"a good line: `{OTHER_LINE}`"
+    help = _example(first, wanted)
     if token is None:
         if last.type == "_COMMA":
             help = "take out the comma at the end, or write what belongs behind it"
@@ -69,8 +66,29 @@ def wrong_token(line: Line, token: Token | None, wanted: Collection[str], last: 
         help = "names of services, specs and typicals are written in lower case, tags in capitals"
     elif "TAG" in wanted and "WORD" not in wanted and _meant_as_tag(token, line):
         help = f"tags are written in capitals: `{token.upper()[:_LONGEST]}`"
+    elif token.type == last.type == "WORD" and first.type in ("SERVICE", "SPEC", "TYPICAL"):
+        help = f"a name is one word: `{last}-{token}`"
     message = f"{_shown(token, line)} does not fit here; expected {words}"
     return Finding("not-understood", "error", message, span_of(token, file), help=help)
+
+
+def mended(line: Line, mend: Mend, wanted: Collection[str], last: Token, file: str) -> Finding:
+    """For a slip that leaves no doubt of what was meant; the line is read as meant."""
+    token = line.tokens[mend.index]
+    if mend.left_out:
+        message = f"{PHRASES[mend.type]} is missing before {_shown(token, line)}"
+        help = _example(line.tokens[0], wanted)
+        if mend.type == "_COMMA":
+            one, two = _shown(last, line).strip("`"), _shown(token, line).strip("`")
+            help = f"`{one}, {two}`"
+            if last.type == token.type == "WORD" and mend.index == 2:
+                help += f", or `{one}-{two}` if that is one name"
+        return Finding("not-understood", "error", message, span_of(last, file).after(), help=help)
+    if mend.index == 0:
+        message = f"{_shown(token, line)} begins no line here"
+    else:
+        message = f"{_shown(token, line)} does not fit here; expected {expected(wanted)}"
+    return Finding("not-understood", "error", message, span_of(token, file), help=f"`{KEYWORDS[mend.type]}` does")
 
 
 def unexpected_block(line: Line, file: str) -> Finding:
@@ -95,11 +113,11 @@ def _shown(token: Token, line: Line) -> str:
     return f"`{text if len(text) <= _LONGEST else text[: _LONGEST - 1] + '…'}`"
 
 
-def _near_keyword(first: Token, wanted: Collection[str]) -> str | None:
-    """The keyword that a line probably meant to begin with."""
-    if first.type != "WORD" or first.lower() in KEYWORDS.values():
-        return None
-    return nearest(str(first), [KEYWORDS[name] for name in wanted if name in KEYWORDS])
+def _example(first: Token, wanted: Collection[str]) -> str:
+    """A line that begins as this one does."""
+    if first.type == "WORD":
+        return f"a good line: `{OTHER_LINE}`" if {"FROM", "TO"} & set(wanted) else ""
+    return f"a good line: `{GOOD_LINES[first.type]}`" if first.type in GOOD_LINES else ""
 
 
 def _good_line(wanted: Collection[str]) -> str:

@@ -1,14 +1,13 @@
 """Feeds lines to the parser, turns keywords into words where they are none, and recovers from what does not fit.
 
-Recovery: a token that does not fit is a finding, and those behind it are left out up to one that does fit; a tag in
-small letters is taken for one. A line that lacks something is ended with holes and then left out of the tree, with its
-block, as is a line whose first token does not fit. Either way reading goes on with the next line, one line gives one
-finding, and the comments of what is left out go to the next line that is kept.
+Recovery: where a keyword is misspelt, or a keyword or comma left out, the line is read as it was meant, with a finding
+(`mend`). Any other token that does not fit is a finding, and those behind it are left out up to one that does fit; a
+tag in small letters is taken for one. A line that lacks something is ended with holes and then left out of the tree,
+with its block, as is a line whose first token does not fit. Either way reading goes on with the next line, one line
+gives one finding, and the comments of what is left out go to the next line that is kept.
 """
 
 from __future__ import annotations
-
-from typing import Any
 
 from lark import Token
 from lark.parsers.lalr_analysis import Shift
@@ -18,13 +17,12 @@ from ..model.finding import Finding
 from . import complain
 from .expected import KEYWORDS
 from .lines import Line
+from .mend import PLAIN_ELSEWHERE, behind, left_out_at, mend_at, mend_before, type_of
 from .tree import Comment, Statement
 
 #: What a broken line may be ended with, in this order.
 _HOLES = ("FROM", "TO", "OF", "WITH", "AFTER", "TAG", "STRING", "SIZE", "WORD")
 _MOST_HOLES = 6
-#: Words with a part in the grammar, each a plain word wherever its part is not asked for.
-_PLAIN_ELSEWHERE = {*KEYWORDS, "DIRECTION"}
 
 
 class Feeder:
@@ -43,10 +41,9 @@ class Feeder:
         self._leave_block = False
         self._lost = 0  # how many are open that belong to a broken line: they are read, and left out with it
         self._lose_block = False
-        self._depth = 0  # how many blocks are open
-        self._lost = 0  # the depth of the outermost open block whose own line is broken, 0 if there is none
         self._carried: tuple[Comment | None, ...] = ()  # comments of lines left out: the next line takes them over
         self._last = Token("_NL", "", 0, 1, 1, 1, 1, 0)
+        self._start: list[int] = []  # the parser's stack at the start of the line
 
     def line(self, line: Line) -> None:
         """One line, behind the blocks that it opens or closes."""
@@ -74,17 +71,12 @@ class Feeder:
             else:
                 self._lost = max(0, self._lost - 1)
                 self._feed("_DEDENT")
-                self._lost = 0 if self._lost == self._depth else self._lost
-                self._depth -= 1
         if line.step == 1:
             if self._left_out or self._leave_block:
                 self._left_out += 1
             elif self._accepts("_INDENT"):
                 self._lost += bool(self._lost or self._lose_block)
                 self._feed("_INDENT")
-                self._depth += 1
-                if not self._lost and self._last.line in self._broken:
-                    self._lost = self._depth
             else:
                 self._left_out = 1
                 self._say(complain.unexpected_block(line, self._file))
@@ -92,26 +84,48 @@ class Feeder:
 
     def _tokens(self, line: Line) -> bool:
         """Feed the tokens of a line and its end; whether it went well enough for the line to be kept."""
+        self._start = list(self._stack)
         first = line.tokens[0]
         begins = complain.begins_line(line.tokens) and not self._accepts(first.type)
-        if begins or not self._take(first):
-            wanted = [name for name in self._choices() if self._accepts(name)]
-            self._say(complain.wrong_line(line, wanted, self._file))
+        if (begins or not self._take(first)) and not self._mended(line, 0):
+            self._say(complain.wrong_line(line, self._wanted(), self._file))
             self._feed("_HOLE")
             self._leave_block = True
             return False
         self._last = first
-        for token in line.tokens[1:]:
-            if not self._take(token):
-                self._complain(line, token)
+        for index, token in enumerate(line.tokens[1:], 1):
+            if not self._take(token) and not self._mended(line, index):
+                self._complain(line, index)
                 if not self._take_otherwise(token):
                     continue
             self._last = token
         if self._accepts("_NL"):
             self._feed("_NL")
-            return True
-        self._complain(line, None)
+            return line.number not in self._broken
+        self._complain(line, len(line.tokens))
         return self._end_with_holes(line)
+
+    def _mended(self, line: Line, index: int) -> bool:
+        """Whether the token that does not fit was taken as what its writer probably meant, and a finding says so."""
+        if line.number in self._said:
+            return False
+        states, stack, tokens, wanted = self._states, self._stack, line.tokens, self._wanted()
+        token = tokens[index]
+        mend = mend_at(states, stack, wanted, tokens, index)
+        if mend is not None:
+            self._say(complain.mended(line, mend, wanted, self._last, self._file))
+            return self._shift(token.update(type=mend.type, value=mend.type.lower()))
+        if index == 0 or mend_before(states, self._start, tokens, index) is not None:
+            return False
+        mend = left_out_at(states, stack, wanted, tokens, index)
+        if mend is None:
+            return False
+        self._say(complain.mended(line, mend, wanted, self._last, self._file))
+        if mend.type == "TAG":  # nobody knows which
+            self._lose(line)
+        self._shift(Token.new_borrow_pos(mend.type, KEYWORDS.get(mend.type, ""), self._last))
+        token.type = type_of(token)  # a keyword may be one behind it
+        return self._take(token)
 
     def _end_with_holes(self, line: Line) -> bool:
         """End a line that lacks something. Behind a comma nothing but a detail is lacking, and the line stays."""
@@ -121,14 +135,18 @@ class Feeder:
             if self._accepts("_NL"):
                 break
         if not whole:
-            self._broken.add(line.number)
-            self._lose_block = True
+            self._lose(line)
         self._feed("_NL")
         return whole
 
+    def _lose(self, line: Line) -> None:
+        """Leave a line out of the tree, with its block."""
+        self._broken.add(line.number)
+        self._lose_block = True
+
     def _take(self, token: Token) -> bool:
         """Feed a token, as a plain word if it is a keyword that is none here; False if it does not fit."""
-        if token.type in _PLAIN_ELSEWHERE and not self._accepts(token.type):
+        if token.type in PLAIN_ELSEWHERE and not self._accepts(token.type):
             token.type = "WORD"
         return self._shift(token)
 
@@ -171,31 +189,20 @@ class Feeder:
 
     def _accepts(self, type: str) -> bool:
         """Whether a token of this type fits: a walk through the tables without building anything."""
-        stack = self._stack
-        depth = len(stack)
-        top: list[Any] = []  # the states above that depth
-        state = stack[-1]
-        while True:
-            found = self._states[state].get(type)
-            if found is None:
-                return False
-            action, rule = found
-            if action is Shift:
-                return True
-            size = len(rule.expansion)
-            if size <= len(top):
-                del top[len(top) - size :]
-            else:
-                depth -= size - len(top)
-                top = []
-            state = top[-1] if top else stack[depth - 1]
-            state = self._states[state][rule.origin.name][1]
-            top.append(state)
+        return behind(self._states, self._stack, type) is not None
 
-    def _complain(self, line: Line, token: Token | None) -> None:
+    def _wanted(self) -> list[str]:
+        return [name for name in self._choices() if self._accepts(name)]
+
+    def _complain(self, line: Line, index: int) -> None:
+        """Say that the token at `index` does not fit, or that something is missing behind the last."""
         if line.number not in self._said:
-            wanted = [name for name in self._choices() if self._accepts(name)]
-            self._say(complain.wrong_token(line, token, wanted, self._last, self._file))
+            mend = mend_before(self._states, self._start, line.tokens, index)
+            if mend is not None:
+                self._say(complain.mended(line, mend, (mend.type,), self._last, self._file))
+            else:
+                token = line.tokens[index] if index < len(line.tokens) else None
+                self._say(complain.wrong_token(line, token, self._wanted(), self._last, self._file))
 
     def _say(self, finding: Finding) -> None:
         """One mistake, one finding: a line that something is said of already says no more."""
