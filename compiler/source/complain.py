@@ -68,6 +68,9 @@ def wrong_token(line: Line, token: Token | None, wanted: Collection[str], last: 
         help = f"tags are written in capitals: `{token.upper()[:_LONGEST]}`"
     elif token.type == last.type == "WORD" and first.type in ("SERVICE", "SPEC", "TYPICAL"):
         help = f"a name is one word: `{last}-{token}`"
+    near = near_keyword(token, wanted)
+    if near is not None:
+        help = f"`{KEYWORDS[near]}` does"
     message = f"{_shown(token, line)} does not fit here; expected {words}"
     return Finding("not-understood", "error", message, span_of(token, file), help=help)
 

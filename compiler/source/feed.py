@@ -17,7 +17,7 @@ from ..model.finding import Finding
 from . import complain
 from .expected import KEYWORDS
 from .lines import Line
-from .mend import PLAIN_ELSEWHERE, behind, left_out_at, mend_at, mend_before, type_of
+from .mend import PLAIN_ELSEWHERE, Mend, behind, left_out_at, mend_at, mend_before, type_of
 from .tree import Comment, Statement
 
 #: What a broken line may be ended with, in this order.
@@ -115,8 +115,11 @@ class Feeder:
         if mend is not None:
             self._say(complain.mended(line, mend, wanted, self._last, self._file))
             return self._shift(token.update(type=mend.type, value=mend.type.lower()))
-        if index == 0 or mend_before(states, self._start, tokens, index) is not None:
+        if index == 0:
             return False
+        mend = mend_before(states, self._start, tokens, index)
+        if mend is not None:
+            return self._taken_back(line, mend, index)
         mend = left_out_at(states, stack, wanted, tokens, index)
         if mend is None:
             return False
@@ -125,6 +128,20 @@ class Feeder:
             self._lose(line)
         self._shift(Token.new_borrow_pos(mend.type, KEYWORDS.get(mend.type, ""), self._last))
         token.type = type_of(token)  # a keyword may be one behind it
+        return self._take(token)
+
+    def _taken_back(self, line: Line, mend: Mend, index: int) -> bool:
+        """Whether the misspelt keyword is the last token fed, nothing being built of it yet, and could be changed."""
+        before, token = line.tokens[index - 1], line.tokens[index]
+        if mend.index != index - 1 or self._values[-1] is not before:
+            return False
+        if behind(self._states, self._stack[:-1], mend.type) is None:
+            return False
+        self._say(complain.mended(line, mend, (mend.type,), self._last, self._file))
+        self._stack.pop()
+        self._values.pop()
+        self._shift(before.update(type=mend.type, value=mend.type.lower()))
+        token.type = type_of(token)
         return self._take(token)
 
     def _end_with_holes(self, line: Line) -> bool:

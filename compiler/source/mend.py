@@ -82,7 +82,7 @@ def left_out_at(
     missing = [name for name in wanted if name in KEYWORDS]
     if "TAG" in wanted and "WORD" not in wanted and type_of(tokens[index]) in (*KEYWORDS, "_COMMA"):
         missing.append("TAG")
-    if "_COMMA" in wanted and tokens[index - 1] not in _KEYWORD_OF:
+    if "_COMMA" in wanted and tokens[index - 1] not in _KEYWORD_OF and near_keyword(tokens[index], wanted) is None:
         missing.append("_COMMA")
     for type in missing:
         if _fit(states, stack, [type, *_types(tokens[index:])]):
