@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
+import os
 import re
 import subprocess
 import sys
 from pathlib import Path
 
 README = (Path(__file__).parent.parent / "README.md").read_text(encoding="utf-8")
-BLOCKS = re.findall(r"^```\n(.*?)^```$", README, re.S | re.M)
+BLOCKS = [text for language, text in re.findall(r"^```(\w*)\n(.*?)^```$", README, re.S | re.M) if not language]
 
 
 def run(folder: Path, *words: str) -> str:
     command = [sys.executable, "-m", "coilwright", *words]
-    return subprocess.run(command, cwd=folder, capture_output=True, text=True, env={"PATH": "", "COLUMNS": "110"}).stdout
+    environ = {"COLUMNS": "110", "NO_COLOR": "1"}
+    return subprocess.run(command, cwd=folder, capture_output=True, text=True, env={**os.environ, **environ}).stdout
 
 
 def test_first_file_and_its_output(tmp_path: Path) -> None:

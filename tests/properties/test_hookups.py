@@ -16,7 +16,8 @@ ITEMS = (
     "butterfly valve, lug, left hand",
 )  # fmt: skip
 MOVES = (
-    "up 2 ft", "left 1 ft 6 in", "right 10 in", "toward 8 in", "away 2 ft", "left", "down", "about 3 ft", "through floor",
+    "up 2 ft", "left 1 ft 6 in", "right 10 in", "toward 8 in", "away 2 ft", "left", "down", "about 3 ft",
+    "through floor",
 )  # fmt: skip
 PORTS = ("4 flanged", "3 male thread", "3 female thread", "4 butt weld", "2-1/2 flanged")
 
