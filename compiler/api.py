@@ -76,18 +76,18 @@ class Compilation:
                 self._tables[name] = make(name, self.job)
         return tuple(self._tables[name] for name in wanted)
 
-    def checker(self) -> Table:
-        """The checker's table: a row a coil of every unit."""
+    def checker(self, *, short: bool = False) -> Table:
+        """The checker's table: a row a coil of every unit. The `short` one is for paper."""
         from .takeoff.checker import checker
 
-        return checker(self.checked, self.accepted)
+        return checker(self.checked, self.accepted, short=short)
 
-    def sheets(self) -> tuple[Table, ...]:
+    def sheets(self, *, short: bool = False) -> tuple[Table, ...]:
         """What a checker signs: the table of all coils, and the accepted findings if there are any."""
         from .takeoff.checker import accepted_table
 
         accepted = accepted_table(self.accepted)
-        return (self.checker(),) if accepted is None else (self.checker(), accepted)
+        return (self.checker(short=short),) if accepted is None else (self.checker(short=short), accepted)
 
     def why(self, subject: str) -> Explanation | None:
         """What made a row (`bill:12`), a line (`41`, `FILE:41`) or a tag, or what a rule asks; None if unknown."""

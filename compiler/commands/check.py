@@ -13,10 +13,10 @@ from .output import deliver, exit_code, format_of, look_for
 
 def run(arguments: Namespace) -> int:
     """Check all files; the exit code is that of the worst finding."""
-    format_of(arguments)
+    short = format_of(arguments) in ("text", "md")  # programs get every column
     results = without_repeats(
         [
-            Result(one.name, made.findings, made.sources, () if made.broken else made.sheets())
+            Result(one.name, made.findings, made.sources, () if made.broken else made.sheets(short=short))
             for one in compile_inputs(arguments.inputs, arguments.stdin_filename)
             for made in [one.compilation]
         ]

@@ -18,12 +18,19 @@ _NOTES = (
 )
 
 
-def checker(checked: Sequence[Checked], accepted: Sequence[Finding]) -> Table:
+def checker(checked: Sequence[Checked], accepted: Sequence[Finding], *, short: bool = False) -> Table:
     """For every coil of every unit what each rule says: `yes` with what keeps it, `no`, `cannot tell` with what to add.
 
-    Only columns in which a rule said something are there. `accepted` findings turn their `no` into `accepted`.
+    Only columns in which a rule said something are there. `accepted` findings turn their `no` into `accepted`. The
+    `short` sheet is for paper: its columns are the first questions and those that some coil fails; the notes tell the
+    others.
     """
     keys = _columns(checked)
+    told: list[str] = []
+    if short:
+        shown = [key for key in keys if key[0] in _ALWAYS or _fails(key, checked)]
+        told = _left_out([key for key in keys if key not in shown], checked)
+        keys = shown
     titles = {rule.name: rule.title for rule in all_rules().values()}
     columns = [Column(_key(rule, part), f"{titles[rule]}{f', {part}' if part else ''}") for rule, part in keys]
     rows: list[Row] = []
@@ -40,7 +47,32 @@ def checker(checked: Sequence[Checked], accepted: Sequence[Finding]) -> Table:
                         cells[_key(rule, part)] = with_number(_said(verdict, is_accepted), unit.number)
                 rows.append(Row(cells, (facts.span, unit.span)))
     rows.sort(key=lambda row: row.origin[1])  # in the order of the units in the file
-    return Table("checker", "Checker's table", (*_FIRST, *columns), tuple(rows), (*_NOTES, *_totals(checked)))
+    return Table("checker", "Checker's table", (*_FIRST, *columns), tuple(rows), (*_NOTES, *told, *_totals(checked)))
+
+
+#: The questions whose columns are always shown.
+_ALWAYS = ("coil-not-isolated", "coil-not-removable", "drain-missing", "vent-missing")
+
+
+def _fails(key: tuple[str, str], checked: Sequence[Checked]) -> bool:
+    return any(v.answer == "no" and (r, p) == key for one in checked for (r, p, _), v in one.verdicts.items())
+
+
+def _left_out(keys: Sequence[tuple[str, str]], checked: Sequence[Checked]) -> list[str]:
+    """What the columns that are not shown would say: kept everywhere, or not to be told and what to add."""
+    titles = {rule.name: rule.title for rule in all_rules().values()}
+    kept: list[str] = []
+    untold: dict[str, list[str]] = {}
+    for rule, part in keys:
+        verdicts = [v for one in checked for (r, p, _), v in one.verdicts.items() if (r, p) == (rule, part)]
+        title = f"{titles[rule]}{f', {part}' if part else ''}"
+        unsure = dict.fromkeys(v.said for v in verdicts if v.answer == "cannot tell")
+        if not unsure:
+            kept.append(title.lower())
+        for said in unsure:
+            untold.setdefault(said, []).append(title.lower())
+    lines = [f"Also asked, and yes wherever it applies: {'; '.join(kept)}."] if kept else []
+    return lines + [f"Cannot tell {', '.join(what)}: {said}." for said, what in untold.items()]
 
 
 def _columns(checked: Sequence[Checked]) -> list[tuple[str, str]]:

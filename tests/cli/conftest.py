@@ -52,7 +52,7 @@ class FakeCompilation:
     def checker(self) -> Table:
         return table("checker", self.name)
 
-    def sheets(self) -> tuple[Table, ...]:
+    def sheets(self, *, short: bool = False) -> tuple[Table, ...]:
         return (self.checker(),)
 
     def why(self, subject: str) -> Explanation | None:
