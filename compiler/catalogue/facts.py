@@ -84,9 +84,13 @@ def one_quantity(
     atoms: Sequence[Atom], dimension: Dimension, behind: Span, findings: Findings
 ) -> Fraction | float | None:
     """The single quantity that a fact asks for; `behind` is where it belongs if it is missing."""
-    for atom in atoms:
-        if atom.kind in ("quantity", "number", "size"):
+    for number, atom in enumerate(atoms):
+        if atom.kind == "quantity":
             return quantity(atom, dimension, findings)
+        if atom.kind in ("number", "size"):  # with the word behind it, a quantity in a unit that nobody knows
+            unit = atoms[number + 1 : number + 2]
+            whole = [atom, *(a for a in unit if a.kind == "word")]
+            return quantity(Atom("quantity", words_of(whole), span_of(whole)), dimension, findings)
     message = f"a {dimension} is missing here"
     findings.add("quantity-missing", message, behind.after(), help="write it behind, with its unit")
     return None
