@@ -29,7 +29,10 @@ _NPS_DN = (
     ("12", 300),
 )
 
-_SHAPE = re.compile(r"(?:(\d{1,9})-)?(\d{1,9})(?:/(\d{1,9}))?\Z")
+_SHAPE = re.compile(r"(?:([0-9]{1,9})-)?([0-9]{1,9})(?:/([0-9]{1,9}))?\Z")
+#: Beyond this a number is no NPS, ASME B36.10M (from memory), but may be a DN without its letters.
+_LARGEST_NPS = 48
+_DN = re.compile(r"DN *([0-9]{1,5})\Z", re.I)
 
 
 def parse_fraction(text: str) -> Fraction | None:
@@ -96,9 +99,9 @@ _BY_DN = {s.dn: s for s in SIZES}
 @lru_cache(maxsize=1024)
 def find_size(text: str) -> Size | None:
     """The size that `text` names (`2-1/2`, `DN65`), or None if there is no such nominal size."""
-    if text[:2].upper() == "DN":
-        digits = text[2:].strip()
-        return _BY_DN.get(int(digits)) if digits.isdigit() and len(digits) < 6 else None
+    in_dn = _DN.match(text)
+    if in_dn:
+        return _BY_DN.get(int(in_dn[1]))
     inches = parse_fraction(text)
     return None if inches is None else _BY_INCHES.get(inches)
 
@@ -109,3 +112,26 @@ def size(text: str) -> Size:
     if found is None:
         raise ValueError(f"no nominal size {text!r}")
     return found
+
+
+def near_sizes(text: str) -> tuple[str, ...]:
+    """At most two sizes that a text which names none may mean, nearest first; none for what is no size at all.
+
+    >>> near_sizes("2-3/4"), near_sizes("2.5"), near_sizes("DN83"), near_sizes("100"), near_sizes("3/0")
+    (('2-1/2', '3'), ('2-1/2',), ('DN80', 'DN90'), ('DN100',), ())
+    """
+    in_dn = _DN.match(text)
+    if in_dn:
+        return _nearest(Fraction(int(in_dn[1])), {f"DN{s.dn}": Fraction(s.dn) for s in SIZES})
+    inches = Fraction(text) if re.fullmatch(r"[0-9]{1,3}\.[0-9]{1,4}", text) else parse_fraction(text)
+    if inches is not None and inches in _BY_DN and inches > _LARGEST_NPS:
+        return (f"DN{inches}",)
+    return _nearest(inches or Fraction(0), {s.label: s.inches for s in SIZES})
+
+
+def _nearest(value: Fraction, sizes: dict[str, Fraction]) -> tuple[str, ...]:
+    """The nearest of sizes that rise, and one more if it is not that very size."""
+    if not 0 < value <= max(sizes.values()):
+        return ()
+    near = sorted(sizes, key=lambda label: abs(sizes[label] - value))
+    return tuple(near[: 1 if sizes[near[0]] == value else 2])
