@@ -23,7 +23,7 @@ def nearest(word: str, known: Iterable[str]) -> str | None:
         if other.lower() == word.lower():
             best = min(best or (0, other), (0, other))
             continue
-        limit = max(1, len(word) // 3)
+        limit = max(len(word) > 1, len(word) // 3)  # all words of one letter are alike
         if word[:1].isupper():  # tags are short and alike: only the closest of slips counts
             limit = 1
         if abs(len(other) - len(word)) > limit:

@@ -40,11 +40,14 @@ _INSIDE: dict[Dimension, tuple[str, str]] = {
 }
 #: Where a minus sign makes sense.
 _MAY_BE_NEGATIVE: tuple[Dimension, ...] = ("temperature", "pressure")
+#: Degree F, exact by the definitions of the two scales (NIST SP 811 appendix B).
+_ABSOLUTE_ZERO = Fraction("-459.67")
 #: How files write units, in small letters, and pint's names for them in `units.txt`.
 _UNITS = {
     "in": "in", "inch": "in", "inches": "in", '"': "in", "''": "in", "ft": "ft", "foot": "ft", "feet": "ft", "'": "ft",
     "mm": "mm", "cm": "cm", "m": "m",
-    "psi": "psi", "psig": "psi", "bar": "bar", "kpa": "kPa", "mpa": "MPa", "in wg": "inwg", "inwg": "inwg",
+    "psi": "psi", "psig": "psi", "bar": "bar", "barg": "bar", "kpa": "kPa", "kpag": "kPa", "mpa": "MPa",
+    "in wg": "inwg", "inwg": "inwg",
     "degf": "degF", "°f": "degF", "degc": "degC", "°c": "degC",
     "gal": "gal", "gallon": "gal", "gallons": "gal",
     "l": "L", "liter": "L", "liters": "L", "litre": "L", "litres": "L",
@@ -119,6 +122,8 @@ def _read(text: str, dimension: Dimension) -> Fraction | float | QuantityProblem
         if isinstance(value, QuantityProblem):
             return value
         total += value
+    if dimension == "temperature" and total < _ABSOLUTE_ZERO:
+        return QuantityProblem(f"`{text}` is below absolute zero", help)
     if total < 0 and dimension not in _MAY_BE_NEGATIVE:
         return QuantityProblem(f"`{text}` is less than nothing", help)
     if dimension in ("length", "slope"):
@@ -146,6 +151,11 @@ def _pint_name(unit: str) -> str | None:
     """pint's name of a unit as files write it, or None for a unit that is not known."""
     short = re.sub(r" ?(?:/|\bper\b) ?", "/", unit.lower()).removesuffix(".")
     return _UNITS.get(short.replace("deg ", "deg").replace("° ", "°"))
+
+
+def _shown(unit: str) -> str:
+    """A unit with the capitals it is usually written with."""
+    return _UNITS[unit] if _UNITS[unit].lower() == unit else unit
 
 
 def _number(text: str) -> Fraction | None:
@@ -176,7 +186,7 @@ def _convert(
     name = _pint_name(unit)
     if name is None:
         near = nearest(unit.lower(), _UNITS)
-        known = f"; `{near}` is one" if near else ""
+        known = f"; `{_shown(near)}` is one" if near else ""
         return QuantityProblem(f"`{unit}` in `{text}` is no unit known here{known}", help)
     line = _conversion(name, inside)
     if line is None:
