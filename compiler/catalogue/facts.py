@@ -8,7 +8,7 @@ from fractions import Fraction
 from ..model.finding import Finding, Findings
 from ..model.nearest import nearest
 from ..model.quantity import Dimension, QuantityProblem, read_quantity
-from ..model.size import Size, find_size
+from ..model.size import Size, find_size, near_sizes
 from ..model.span import Span
 from ..source.tree import Atom, Fact, Phrase
 
@@ -100,11 +100,14 @@ def read_size(atom: Atom, findings: Findings) -> Size | None:
     """The nominal size of an atom, or None and a finding."""
     found = find_size(atom.text) if atom.kind in ("size", "number") else None
     if found is None:
+        near = near_sizes(atom.text)
         findings.add(
             "no-such-size",
             f"`{atom.text}` is no nominal pipe size",
             atom.span,
-            help="sizes run 1/8, 1/4, 3/8, 1/2, 3/4, 1, 1-1/4, 1-1/2, 2, 2-1/2, 3, 4 … 12, or DN6 to DN300",
+            help=f"near it: {', '.join(near)}"
+            if near
+            else "sizes run 1/8, 1/4, 3/8, 1/2, 3/4, 1 … 12, or DN6 to DN300",
         )
     return found
 
