@@ -7,7 +7,8 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from ..catalogue.declare import Declared
-from ..catalogue.facts import quantity, unknown_words, words_of
+from ..catalogue.dimensions import steel_pipe
+from ..catalogue.facts import quantity, read_size, unknown_words, words_of
 from ..model.finding import Findings, Note
 from ..model.hookup import Leg, Move
 from ..model.kind import Kind
@@ -17,6 +18,8 @@ from ..model.span import Origin
 from ..source import tree
 from .read_details import Details, read_details
 
+#: The other words that begin a step, for proposing the nearest.
+STEP_WORDS = ("up", "down", "left", "right", "toward", "away", "from", "to", "through", "about")
 #: Kinds whose side tapping takes an indented block directly; any other item gets a tee behind it.
 SIDE_PORTS = ("tee", "three-way")
 
@@ -49,7 +52,7 @@ class StepReader:
         named = self._named(atoms)
         if named is None:
             words = [a for a in atoms if a.kind == "word"] or list(atoms)
-            known = (*self.declared.kinds.names(), *self.declared.assemblies.names())
+            known = (*self.declared.kinds.names(), *self.declared.assemblies.names(), *STEP_WORDS)
             self.findings.items.append(
                 unknown_words("unknown-kind", words, known, f"`{words_of(words)}` is no known kind of component")
             )
@@ -163,7 +166,7 @@ class StepReader:
     def move(self, node: tree.Move | tree.Through) -> Move | None:
         """A move with its lengths in inches; None if a length of it is wrong (which is then a finding)."""
         if isinstance(node, tree.Through):
-            return Move((), node.span, through=node.what.text)
+            return Move((), node.span, through=node.what.text, hole_in=self._hole(node))
         legs: list[Leg] = []
         about = False
         for leg in node.legs:
@@ -203,6 +206,21 @@ class StepReader:
                 help="add `at 45`, or write the directions on lines of their own",
             )
         return Move(tuple(legs), node.span, length, about or (not legs), field_fit, at_45, pitch)
+
+    def _hole(self, node: tree.Through) -> Fraction | None:
+        """Inside diameter of a penetration: of a standard-wall steel sleeve (`hole 6`), or as cut (`hole 6-1/2 in`)."""
+        for phrase in node.details:
+            atoms = phrase.atoms
+            if len(atoms) == 2 and atoms[0].text in ("hole", "sleeve"):
+                if atoms[1].kind == "quantity":
+                    return self._length(atoms[1])
+                size = read_size(atoms[1], self.findings)
+                pipe = steel_pipe(size, "STD") if size is not None else None
+                return pipe.id if pipe is not None else None
+            message = f"`{phrase.text}` says nothing of a penetration"
+            help = "write the inside of its hole or sleeve, such as `hole 6` or `hole 6-1/2 in`"
+            self.findings.add("unknown-detail", message, phrase.span, help=help)
+        return None
 
     def _length(self, atom: tree.Atom) -> Fraction | None:
         value = quantity(atom, "length", self.findings)
