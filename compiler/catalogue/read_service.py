@@ -96,9 +96,9 @@ def read_service(node: tree.Service, findings: Findings) -> Service:
         if value is not None:
             said["coldest_f"] = float(value)
 
-    def flag(key: str) -> Handler:
+    def flag(key: str, value: bool = True) -> Handler:
         def handle(fact: Fact, rest: tuple[Atom, ...]) -> None:
-            said[key] = True
+            said[key] = value
 
         return handle
 
@@ -116,6 +116,7 @@ def read_service(node: tree.Service, findings: Findings) -> Service:
         "coldest surroundings": coldest,
         "potable": flag("potable"),
         "variable flow": flag("variable_flow"),
+        "constant flow": flag("variable_flow", False),
         "runs": runs,
     }
     short = [name for name in handlers if name != "design" and name not in FLUIDS]

@@ -26,7 +26,7 @@ class Service:
     coldest_f: float | None
     origin: Origin
     potable: bool = False
-    variable_flow: bool = False
+    variable_flow: bool | None = None  # None: not said
     hours: float | None = None  # of running a year
 
     @property

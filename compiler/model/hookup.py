@@ -53,6 +53,7 @@ class Move:
     pitch: Fraction | None = None  # inches per foot
     through: str = ""
     mark: str = ""  # something on the pipe that is no part of its way, such as a hanger
+    hole_in: Fraction | None = None  # inside diameter of the hole or sleeve that it goes through, inches
 
     @property
     def rise(self) -> int:
@@ -79,6 +80,7 @@ class Component:
     why: str = ""
     ends: dict[str, End] = field(default_factory=dict)
     closed: bool = False  # normally shut
+    position_said: bool = False  # the file says how it normally stands
     role: str = ""  # what it is a part of: `drain`, `vent`, or the name of another assembly; empty in a line itself
     made_of: str = ""  # metal and class as printed in the bill
     remarks: tuple[str, ...] = ()
@@ -120,6 +122,7 @@ class Pipe:
     through: tuple[str, ...] = ()
     marks: tuple[str, ...] = ()
     pitch: Fraction | None = None
+    holes: tuple[Fraction | None, ...] = ()  # inside diameter of each hole of `through`, inches; None: not said
 
 
 @dataclass(slots=True, eq=False)
@@ -195,6 +198,7 @@ class CoilFacts:
     entering_air_f: float | None = None  # the coldest air that can meet it
     tube_velocity_fps: float | None = None
     wants_flexible: bool = False
+    ordered_hand: str = ""  # `left` or `right`, as on the coil's order; empty if not said
 
 
 @dataclass(frozen=True, slots=True)

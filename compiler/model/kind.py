@@ -15,6 +15,8 @@ ABILITIES = (
     "checks",  # lets flow pass one way only
     "balances",  # sets or limits the flow
     "measures",
+    "reads pressure",
+    "reads temperature",
     "strains",
     "relieves",
     "drains",  # an end through which water can be let out

@@ -179,6 +179,7 @@ def run_of(moves: Sequence[Move], heading: str) -> Pipe:
         about=any(m.about for m in moves),
         field_fit=any(m.field_fit for m in moves),
         through=tuple(m.through for m in moves if m.through),
+        holes=tuple(m.hole_in for m in moves if m.through),
         marks=tuple(m.mark for m in moves if m.mark),
         pitch=next((m.pitch for m in moves if m.pitch is not None), None),
     )

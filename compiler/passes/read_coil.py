@@ -13,7 +13,7 @@ from ..model.size import Size
 from ..model.span import Span
 from ..source import tree
 from ..source.tree import Atom, Fact
-from .read_details import Details, read_details
+from .read_details import HANDS, Details, read_details
 
 
 def read_coil(node: tree.Coil, declared: Declared, findings: Findings) -> CoilPlan:
@@ -130,6 +130,14 @@ def read_coil(node: tree.Coil, declared: Declared, findings: Findings) -> CoilPl
         else:
             findings.add("not-a-number", "a number of tube rows belongs here", fact.span, help="write `rows 6`")
 
+    def ordered(fact: Fact, rest: tuple[Atom, ...]) -> None:
+        hand = HANDS.get(words_of(rest), "")
+        if hand:
+            said["ordered_hand"] = hand
+        else:
+            message = "which hand of coil was ordered is not said"
+            findings.add("unknown-detail", message, fact.span, help="write `ordered left hand` or `ordered right hand`")
+
     def flexible(fact: Fact, rest: tuple[Atom, ...]) -> None:
         said["wants_flexible"] = True
 
@@ -145,6 +153,7 @@ def read_coil(node: tree.Coil, declared: Declared, findings: Findings) -> CoilPl
         "entering air": number("entering_air_f", "temperature"),
         "tube velocity": number("tube_velocity_fps", "velocity"),
         "flexible connections": flexible,
+        "ordered": ordered,
     }
     short = [name for name in handlers if name not in ("supply", "return")]
     read_facts(node.block, handlers, "a coil", findings, short)

@@ -14,7 +14,16 @@ PREFERENCES = {"pieces"}
 NAMES = sorted({path.stem for path in (ROOT / "compiler/catalogue/tables").glob("*.csv")} - PREFERENCES)
 SIZE_COLUMNS = {"nps", "nominal", "run", "outlet", "low", "high"}
 #: Decimal, not sixteenths: walls and diameters of pipe, threads, nuts, malleable fittings.
-DECIMAL_TABLES = {"pipe_steel", "tube_copper", "npt_engagement", "bolting", "threaded_fittings", "hangers", "nipples"}
+DECIMAL_TABLES = {
+    "pipe_steel",
+    "tube_copper",
+    "npt_engagement",
+    "bolting",
+    "threaded_fittings",
+    "hangers",
+    "nipples",
+    "insulation",
+}
 
 
 def test_the_tables_are_found() -> None:
@@ -23,7 +32,7 @@ def test_the_tables_are_found() -> None:
 
 @pytest.mark.parametrize("name", NAMES)
 def test_header_names_a_standard(name: str) -> None:
-    assert any(body in table_source(name) for body in ("ASME", "ASTM", "MSS", "API"))
+    assert any(body in table_source(name) for body in ("ASME", "ASTM", "MSS", "API", "ASHRAE", "WAC"))
 
 
 @pytest.mark.parametrize("name", NAMES)
