@@ -19,7 +19,7 @@ class ItemStep:
     tag: str = ""
     size: Size | None = None
     ask: Ask = NOTHING_ASKED
-    closed: bool = False
+    closed: bool | None = None  # None: not said, which is open
     role: str = ""
     remarks: tuple[str, ...] = ()
     hand: str = ""

@@ -82,7 +82,7 @@ class Details:
     metal: str = ""
     facing: str = ""
     seat: str = ""
-    closed: bool = False
+    closed: bool | None = None
     hand: str = ""
     remarks: list[str] = field(default_factory=list)
     broken: bool = False  # a size that is none: already found, so that nobody reports it as missing again

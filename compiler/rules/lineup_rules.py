@@ -1,0 +1,353 @@
+"""Lineups: their valves, what they expect, services that meet in them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from itertools import combinations
+
+from ..model.finding import Finding, Note
+from ..model.hookup import Component, Hookup, Lineup
+from ..model.span import Span
+from .apart import least_parting
+from .isolation import called, way
+from .lineups import Standing, contradictions, lineups_of, normal, path_between, shut_in, valves_on, worked_out
+from .network import is_settable
+from .registry import Verdict, cannot_tell, concerned, fault, rule, yes
+from .sections import Sections
+from .services import ports_of
+
+_LINEUP_SOURCES = (
+    "UFGS 15501, 15502 (a valve's tag names the others that must be opened or shut with it)",
+    "common practice, no source, for the rest",
+)
+_TANGLED = "draw the crossovers of this hookup in parts of their own: too many ways to follow"
+
+
+@rule(
+    "lineup-contradicts-itself",
+    severity="must",
+    asks="a lineup says one thing of each valve and of each coil",
+    why="Whoever sets the valves by this lineup has to guess which of the two is meant, and half of the guesses are "
+    "wrong.",
+    mend="take one of the two out",
+    sources=("common practice, no source",),
+    agreement="not counted",
+)
+def lineup_contradicts_itself(hookup: Hookup, sections: Sections) -> Iterable[Finding]:
+    """A valve that is both open and closed, a coil that is expected on two services."""
+    for lineup in hookup.lineups:
+        for tag in sorted(contradictions(lineup)):
+            first, second = sorted(span for name, span in (*lineup.open, *lineup.closed) if name == tag)[:2]
+            yield fault(
+                f'lineup "{lineup.name}" has `{tag}` both open and closed',
+                second,
+                about=(tag,),
+                notes=(Note("the other is here", first),),
+            )
+        said: dict[str, tuple[str, Span]] = {}
+        for coil, service, span in lineup.expect:
+            before = said.setdefault(coil, (service, span))
+            if before[0] != service:
+                yield fault(
+                    f'lineup "{lineup.name}" expects coil `{coil}` on `{before[0]}` and on `{service}`',
+                    span,
+                    about=(coil,),
+                    notes=(Note("the other is here", before[1]),),
+                )
+
+
+@rule(
+    "lineup-sets-no-valve",
+    severity="should",
+    asks="what a lineup opens or closes is a valve that somebody can open and close",
+    why="A strainer, a tee or a check valve has no two positions, so the line says nothing and the valve that was meant "
+    "is not set.",
+    mend="name the valve that is meant, or take the tag out",
+    sources=("common practice, no source",),
+    agreement="not counted",
+)
+def lineup_sets_no_valve(hookup: Hookup, sections: Sections) -> Iterable[Finding]:
+    """A tag behind `open` or `closed` that is no valve of two positions."""
+    tags = {c.tag: c for c in hookup.components() if c.tag} if hookup.lineups else {}
+    for lineup in hookup.lineups:
+        for verb, named in (("opens", lineup.open), ("closes", lineup.closed)):
+            for tag, span in named:
+                found = tags.get(tag)
+                if found is not None and not is_settable(found):
+                    yield fault(
+                        f'lineup "{lineup.name}" {verb} `{tag}`, which is a {found.kind.name}', span, about=(tag,)
+                    )
+
+
+@rule(
+    "lineup-expectation-unmet",
+    severity="must",
+    title="Carries what lineups expect",
+    asks="in every lineup each coil carries the service that the lineup expects in it",
+    why="Somebody who sets the valves by this lineup gets another liquid in the coil than was meant, or none.",
+    mend="open the valves between the main and the coil in this lineup, or correct what it expects",
+    sources=_LINEUP_SOURCES,
+    agreement="1 source on tags, none found for the rule itself",
+)
+def lineup_expectation_unmet(hookup: Hookup, sections: Sections) -> Iterable[Finding | Verdict]:
+    """A coil in which another service stands, or none, than the one behind `expect`."""
+    kept: dict[str, list[str]] = {}
+    for lineup in hookup.lineups:
+        if contradictions(lineup):
+            continue
+        standing = worked_out(hookup, sections).stand(lineup)
+        for coil, service, span in lineup.expect:
+            if coil not in sections.neighbours:
+                continue
+            found = standing.standing(coil)
+            if service in found:
+                kept.setdefault(coil, []).append(f'"{lineup.name}"')
+                continue
+            yield _unmet(standing, lineup, coil, service, found, span)
+    for coil, names in kept.items():
+        yield yes(coil, ", ".join(dict.fromkeys(names)))
+
+
+def _unmet(standing: Standing, lineup: Lineup, coil: str, service: str, found: tuple[str, ...], span: Span) -> Finding:
+    net = standing.network
+    mains = [main.id for mains in net.mains.values() for main in mains if main.service == service]
+    instead = " and ".join(f"`{name}`" for name in found) if found else "nothing"
+    notes = []
+    if found:
+        source = next(m.id for mains in net.mains.values() for m in mains if m.service in found)
+        notes.append(Note(f"the way it comes: {way(net.hookup, path_between(net, [source], {coil}, standing.shut))}"))
+    path = path_between(net, mains, {coil}, standing.shut & net.pieces_of.keys())
+    shut = [v for v in valves_on(net, path) if v.id in standing.shut]
+    if path:
+        notes.append(Note(f"the way from main `{net.hookup.component(path[0]).tag}`: {way(net.hookup, path)}"))
+    names = ", ".join(called(v) for v in shut)
+    help = f"add the line `open {names}` to this lineup" if shut and all(v.tag for v in shut) else ""
+    if not mains:
+        notes.append(Note(f"no main of this hookup brings `{service}`"))
+    elif not path:
+        notes.append(Note(f"no pipe joins `{coil}` to a main of `{service}`"))
+    return fault(
+        f'in lineup "{lineup.name}" coil `{coil}` carries {instead}, not `{service}`',
+        span,
+        about=(coil, *(v.tag for v in shut if v.tag)),
+        label=f"shut on the way: {names}" if shut else "",
+        notes=tuple(notes),
+        help=help,
+    )
+
+
+@rule(
+    "coil-without-flow",
+    severity="must",
+    title="Flows in lineups",
+    asks="in every lineup that expects a coil to carry something, a way leads from a supply main through it to a return",
+    why="A coil whose way is shut at one end, or that hangs on one pipe, is full of the right liquid and does nothing; "
+    "in freezing air it bursts.",
+    mend="open the valve that is shut on its way, or run its other line to a main",
+    sources=("common practice, no source",),
+    agreement="not counted",
+)
+def coil_without_flow(hookup: Hookup, sections: Sections) -> Iterable[Finding | Verdict]:
+    """A coil with the expected service in it, and no way through it. Without lineups: no way whatever is open."""
+    ways: dict[str, list[str]] = {}
+    for lineup in lineups_of(hookup):
+        if contradictions(lineup):
+            continue
+        standing = worked_out(hookup, sections).stand(lineup)
+        for coil, service, span in lineup.expect:
+            if service not in standing.standing(coil) or not _is_joined(hookup, sections, coil):
+                continue
+            try:
+                found = standing.coil_way(coil, service)
+            except TimeoutError:
+                yield cannot_tell(coil, _TANGLED)
+                continue
+            if found is not None:
+                against = ", backward through the coil" if found.backward else ""
+                ways.setdefault(coil, []).append(way(hookup, found.path).replace("`", "") + against)
+                continue
+            blocked = _no_way(sections, standing, lineup, coil, service, span)
+            if blocked is not None:
+                yield blocked
+    for coil, names in ways.items():
+        yield yes(coil, "; ".join(dict.fromkeys(names)))
+
+
+def _is_joined(hookup: Hookup, sections: Sections, coil: str) -> bool:
+    """Whether both connections of a coil lead on; if not, another rule says so."""
+    joined = {port for port, _, _, _ in sections.neighbours.get(coil, ())}
+    return {"supply", "return"} <= joined
+
+
+def _no_way(
+    sections: Sections, standing: Standing, lineup: Lineup, coil: str, service: str, span: Span
+) -> Finding | None:
+    hookup = standing.network.hookup
+    anyhow = worked_out(hookup, sections).with_shut(frozenset()).coil_way(coil, service)
+    if anyhow is None and _has_open_end(hookup, sections, coil):
+        return None
+    notes: tuple[Note, ...] = ()
+    names = ""
+    if anyhow is not None:
+        if lineup.name == normal(hookup).name and lineup not in hookup.lineups:
+            return None  # shut off on purpose, as the valve's own line says
+        shut = [v for v in valves_on(standing.network, anyhow.path) if v.id in standing.shut]
+        names = ", ".join(called(v) for v in shut)
+        notes = (Note(f"the way: {way(hookup, anyhow.path)}"),)
+    else:
+        notes = (Note(f"no way leads through it between mains of `{service}`, whatever is open"),)
+    return fault(
+        f'nothing flows through coil `{coil}` in lineup "{lineup.name}"',
+        span,
+        about=(coil,),
+        label=f"shut on the way: {names}" if names else "",
+        notes=notes,
+        help=f"add the line `open {names}` to this lineup" if names and "line " not in names else "",
+    )
+
+
+def _has_open_end(hookup: Hookup, sections: Sections, coil: str) -> bool:
+    """Whether some end of what hangs together with a coil is joined to nothing, which is found where it is."""
+    seen, todo = {coil}, [coil]
+    while todo:
+        at = todo.pop()
+        joined = {port for port, _, _, _ in sections.neighbours[at]}
+        if not joined.issuperset(ports_of(hookup.component(at))):
+            return True
+        for _, other, _, _ in sections.neighbours[at]:
+            if other not in seen:
+                seen.add(other)
+                todo.append(other)
+    return False
+
+
+@rule(
+    "lineup-mixes-services",
+    severity="must",
+    asks="in no lineup does an open way lead from one service to another",
+    why="Glycol leaks into the water, or water thins the glycol below the strength it was chosen for; nobody sees it "
+    "happen.",
+    mend="close a valve between the two in this lineup",
+    sources=(
+        "UFGS 15211 (each system is pressurised alone to prove that there is no cross-connection)",
+        "common practice, no source, for hydronic services as such",
+    ),
+    agreement="3 sources on what counts as separation; none found for the rule itself",
+)
+def lineup_mixes_services(hookup: Hookup, sections: Sections) -> Iterable[Finding]:
+    """Two services in one piece in a lineup that sets some valve otherwise than it normally stands."""
+    if not hookup.lineups:
+        return
+    lineups = worked_out(hookup, sections)
+    usual = shut_in(lineups.network, normal(hookup))
+    for lineup in hookup.lineups:
+        if contradictions(lineup) or shut_in(lineups.network, lineup) == usual:
+            continue  # the normal positions are asked about by service-mix-up
+        standing = lineups.stand(lineup)
+        for services in dict.fromkeys(found for found in standing.carries.values() if len(found) > 1):
+            for first, second in combinations(services, 2):
+                yield _mixed(standing, lineup, first, second)
+
+
+def _mixed(standing: Standing, lineup: Lineup, first: str, second: str) -> Finding:
+    net, hookup = standing.network, standing.network.hookup
+    ends = [[m.id for mains in net.mains.values() for m in mains if m.service == name] for name in (first, second)]
+    path = path_between(net, ends[0], set(ends[1]), standing.shut)
+    opened = dict(lineup.open)
+    spans = [opened[v.tag] for v in valves_on(net, path) if v.tag in opened]
+    cut = _to_shut(standing, lineup, first, second)
+    names = ", ".join(called(v) for v in cut)
+    help = ""
+    if cut and all(v.tag in opened for v in cut):
+        help = f"take {_listed(cut)} out of what this lineup opens"
+    elif cut and all(v.tag and v.tag not in opened for v in cut):
+        help = f"add the line `closed {names}` to this lineup"
+    same = hookup.services[first].mixture == hookup.services[second].mixture
+    more = ", two systems of one liquid," if same else ""
+    valves = ", ".join(f"`{v.label}`" for v in valves_on(net, path) if v.id in net.pieces_of)
+    return fault(
+        f'in lineup "{lineup.name}" `{first}` and `{second}`{more} stand open to each other',
+        spans[0] if spans else lineup.span,
+        about=tuple(dict.fromkeys(tag for id in path for tag in concerned(hookup, hookup.component(id)))),
+        label="opens the way" if spans else "",
+        notes=(
+            Note(f"the way: {way(hookup, path)}"),
+            Note(f"valves on it, all open: {valves or 'none'}"),
+            Note(f"shut, they part the two: {names}" if names else "no valves part the two"),
+        ),
+        help=help,
+    )
+
+
+def _listed(valves: Iterable[Component]) -> str:
+    return " and ".join(f"`{valve.tag}`" for valve in valves)
+
+
+def _to_shut(standing: Standing, lineup: Lineup, first: str, second: str) -> tuple[Component, ...]:
+    """The valves that should be shut: those that part the two with every coil on the side it is expected on, if any do;
+    else the fewest, those that the lineup opens before others."""
+    net = standing.network
+    opened = {tag for tag, _ in lineup.open}
+    sides = [{net.home[m.id] for mains in net.mains.values() for m in mains if m.service == s} for s in (first, second)]
+    expected = [
+        {net.home[coil] for coil, service, _ in lineup.expect if service == s and coil in net.home}
+        for s in (first, second)
+    ]
+
+    def cost(valve: Component) -> int:
+        return 0 if valve.id in standing.shut else 1000 if valve.role else 1 if valve.tag in opened else 2
+
+    for extra in (expected, [set[int](), set[int]()]):
+        found = least_parting(net, sides[0] | extra[0], sides[1] | extra[1], cost)
+        if found is not None:
+            return tuple(v for v in found if v.id not in standing.shut)
+    return ()
+
+
+@rule(
+    "valve-position-unsaid",
+    severity="should",
+    asks="every valve between two services says how it normally stands",
+    why="Whoever starts the plant finds it in some position; if it is open, two systems run into each other.",
+    mend="write `normally closed` or `normally open` behind the valve",
+    sources=_LINEUP_SOURCES,
+    agreement="1 source on tags, none found for the rule itself",
+)
+def valve_position_unsaid(hookup: Hookup, sections: Sections) -> Iterator[Finding]:
+    """A shutoff between parts of two services of which neither its line nor a lineup says whether it is open."""
+    if len({c.service for c in hookup.components() if c.kind.ports in ("coil", "main")}) < 2:
+        return
+    net = worked_out(hookup, sections).network
+    named = {tag for lineup in hookup.lineups for tag, _ in (*lineup.open, *lineup.closed)}
+    for valve in net.valves():
+        if valve.position_said or valve.role or valve.tag in named or valve.closed:
+            continue
+        sides = [_services_beside(sections, net.pieces_of, piece, valve.id) for piece in net.pieces_of[valve.id]]
+        for first, second in combinations(sides, 2):
+            if first and second and not first & second:
+                one, other = min(first), min(second)
+                yield fault(
+                    f"`{valve.label}` stands between `{one}` and `{other}`, and nothing says whether it is open or shut",
+                    valve.origin[0],
+                    about=concerned(hookup, valve),
+                    help=f"add `, normally closed` behind `{valve.label}`",
+                )
+                break
+
+
+def _services_beside(sections: Sections, sides: dict[str, list[int]], piece: int, valve: str) -> set[str]:
+    """The services of the coils and mains on one side of a valve, looking on through pieces that hold neither."""
+    found: set[str] = set()
+    seen, todo = {piece}, [piece]
+    while todo:
+        section = sections.all[todo.pop()]
+        served = {c.service for c in section.components if c.kind.ports in ("coil", "main")}
+        found |= served
+        if served:
+            continue
+        for other, _ in section.valves:
+            for beyond in sides[other.id] if other.id != valve else ():
+                if beyond not in seen:
+                    seen.add(beyond)
+                    todo.append(beyond)
+    return found
