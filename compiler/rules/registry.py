@@ -13,7 +13,29 @@ from ..model.span import Span
 from .sections import Sections
 
 #: The modules that hold rules, in the order their findings are documented.
-TOPICS = ("isolation", "drainage", "services", "joints")
+TOPICS = (
+    "isolation",
+    "drainage",
+    "services",
+    "joints",
+    "control",
+    "freezing",
+    "balancing",
+    "instruments",
+    "coil_ways",
+    "insulation",
+    "velocity",
+    "supports",
+    "separation",
+    "lineup_rules",
+    "bank",
+    "removal",
+    "drains_more",
+    "vents_more",
+    "strainers",
+    "blocked_in",
+    "fittings",
+)
 
 Answer = Literal["yes", "no", "cannot tell"]
 

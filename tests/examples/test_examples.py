@@ -46,10 +46,12 @@ def test_lists_are_made_and_every_row_knows_its_lines(name: str) -> None:
 def test_the_checker_has_nothing_against_a_finished_example(name: str) -> None:
     table = compiled(name).checker()
     answers = [column.key for column in table.columns if column.key not in ("unit", "coil", "hand")]
-    assert len(answers) == 6
+    assert len(answers) > 6
     for row in table.rows:
-        for key in answers:
-            assert str(row.cells[key]).startswith("yes"), (row.cells["unit"], key, row.cells[key])
+        for number, key in enumerate(answers):
+            said = str(row.cells.get(key, "yes"))
+            # What isolates, opens, drains and vents is decided in every example; the rest may lack a figure.
+            assert said.startswith("yes" if number < 6 else ("yes", "cannot tell")), (row.cells["unit"], key, said)
 
 
 def test_the_unfinished_gallery_shows_what_is_missing() -> None:
@@ -57,8 +59,8 @@ def test_the_unfinished_gallery_shows_what_is_missing() -> None:
     assert not compilation.broken
     rules = {f.rule for f in compilation.findings}
     assert rules == {
-        "class-mismatch", "coil-level-unsaid", "coil-not-isolated", "dangling-end", "drain-missing", "service-mix-up",
-        "tag-shared", "vent-missing",
+        "balancing-missing", "class-mismatch", "coil-level-unsaid", "coil-not-isolated", "control-valve-missing",
+        "dangling-end", "drain-missing", "service-mix-up", "tag-shared", "test-port-missing", "vent-missing",
     }  # fmt: skip
     for finding in compilation.findings:
         assert finding.help and finding.message and finding.span.line > 0

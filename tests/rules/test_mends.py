@@ -3,9 +3,8 @@
 import re
 
 import pytest
-from coilwright import compile_text
 from coilwright.model.finding import Finding
-from hookups import compiled, hookup
+from hookups import compiled, hookup, left_in
 
 _LINE = re.compile(r"add the line `(?P<new>[^`]+)` (?P<where>.*)")
 _BESIDE = re.compile(r"(?P<side>above|below) line (?P<line>\d+)(?P<block> and what is indented under it)?\Z")
@@ -88,14 +87,14 @@ def test_pasting_the_mend_of_a_drain_or_vent_settles_it(case: str) -> None:
 def test_other_mends_in_their_own_words() -> None:
     """What the other helps say to write, written."""
     unsaid = hookup("ball valve BV-1; drain 3/4", BACK).replace("return high at", "return at")
-    assert [f.rule for f in compiled(unsaid).findings] == ["coil-level-unsaid"]
-    assert "return high" in compiled(unsaid).findings[0].help
-    assert compile_text(unsaid.replace("return at", "return high at")).findings == ()
+    assert [f.rule for f in left_in(unsaid)] == ["coil-level-unsaid"]
+    assert "return high" in left_in(unsaid)[0].help
+    assert left_in(unsaid.replace("return at", "return high at")) == []
     open_tee = hookup("ball valve BV-1; tee T-1, 1/2; drain 3/4", BACK)
-    assert [f.rule for f in compiled(open_tee).findings] == ["dangling-end"]
-    assert "`plug`" in compiled(open_tee).findings[0].help
-    assert compile_text(open_tee.replace("tee T-1, 1/2\n", "tee T-1, 1/2\n            plug\n")).findings == ()
+    assert [f.rule for f in left_in(open_tee)] == ["dangling-end"]
+    assert "`plug`" in left_in(open_tee)[0].help
+    assert left_in(open_tee.replace("tee T-1, 1/2\n", "tee T-1, 1/2\n            plug\n")) == []
     open_coil = hookup("drain 3/4", BACK)
-    assert [f.rule for f in compiled(open_coil).findings] == ["coil-not-isolated"]
-    assert "`ball valve`" in compiled(open_coil).findings[0].help
-    assert compile_text(open_coil.replace("        drain", "        ball valve\n        drain")).findings == ()
+    assert [f.rule for f in left_in(open_coil)] == ["coil-not-isolated"]
+    assert "`ball valve`" in left_in(open_coil)[0].help
+    assert left_in(open_coil.replace("        drain", "        ball valve\n        drain")) == []

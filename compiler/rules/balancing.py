@@ -1,0 +1,148 @@
+"""Balancing devices: where they stand, straight pipe on both sides, no two that fight."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from fractions import Fraction
+
+from ..catalogue.limits import limit
+from ..model.finding import Finding, Note
+from ..model.hookup import Component, Hookup
+from .legs import Leg
+from .registry import Verdict, cannot_tell, concerned, fault, rule, yes
+from .sections import Sections
+from .water import is_behind_shutoff, legs, shared
+
+_SOURCES = (
+    "balancing valve makers' instructions",
+    "air handler makers' manuals (coil connections)",
+    "a control valve maker's guide",
+)
+#: Fittings that leave the flow as it is.
+_SMOOTH = ("coupling", "union", "dielectric union", "nipple")
+
+
+@rule(
+    "balancing-missing",
+    severity="should",
+    title="Balancing",
+    asks="each coil's own branch has one balancing device, on the return and inside the shutoff",
+    why="Without it the coil next to the pump takes the water of the ones behind it, and nobody can measure or set "
+    "what a coil gets.",
+    mend="put a `balancing valve` on the return, between the coil and the shutoff",
+    sources=_SOURCES,
+    agreement="6 sources read for, 0 against; one doubts the need beside a modulating two-way valve",
+)
+def balancing_missing(hookup: Hookup, sections: Sections) -> Iterable[Finding | Verdict]:
+    """No component that balances on the coil's own part of the return, nor a pressure-independent valve on either."""
+    counts = shared(hookup, sections)
+    for tag, both in legs(hookup, sections).items():
+        own = [(leg, n, c) for leg in both.values() for n, c in enumerate(leg.way) if counts[c.id] == 1]
+        found = [(leg, n, c) for leg, n, c in own if c.kind.can("balances")]
+        right = [
+            c
+            for leg, n, c in found
+            if c.kind.can("controls") or (leg.name == "return" and (leg.main is None or is_behind_shutoff(leg, n)))
+        ]
+        if right:
+            yield yes(tag, ", ".join(c.label for c in right))
+        elif found:
+            leg, _, device = found[0]
+            where = "on the supply" if leg.name == "supply" else "on the main's side of the shutoff"
+            yield fault(f"`{device.label}` stands {where}", device.origin[0], about=concerned(hookup, device))
+        else:
+            yield fault(f"nothing balances the flow of coil `{tag}`", hookup.coils[tag].span, about=(tag,))
+
+
+@rule(
+    "balancing-doubled",
+    severity="note",
+    asks="a coil with a pressure-independent control valve has no other balancing device",
+    why="The valve holds the flow itself; a second device only takes pressure from it.",
+    mend="take the other balancing device out, or leave it wide open for measuring",
+    sources=("three makers' guides to pressure-independent valves",),
+    agreement="3 sources read for, 0 against",
+)
+def balancing_doubled(hookup: Hookup, sections: Sections) -> Iterable[Finding]:
+    """A component that controls and balances, and another that balances, on one coil's own legs."""
+    counts = shared(hookup, sections)
+    for tag, both in legs(hookup, sections).items():
+        found = [c for leg in both.values() for c in leg.having("balances") if counts[c.id] == 1]
+        both_jobs = [c for c in found if c.kind.can("controls")]
+        for other in [c for c in found if both_jobs and not c.kind.can("controls")]:
+            yield fault(
+                f"`{both_jobs[0].label}` already holds the flow of coil `{tag}` that `{other.label}` is to set",
+                other.origin[0],
+                about=concerned(hookup, other, both_jobs[0]),
+            )
+
+
+@rule(
+    "balancing-in-disturbed-flow",
+    severity="should",
+    title="Straight pipe",
+    asks="straight pipe of 5 diameters stands before a balancing valve (10 after a pump, 3 at the very least) and 2 "
+    "behind it",
+    why="Its reading is taken from the pressure across the seat; an elbow or valve close by makes it wrong.",
+    mend="move the balancing valve along the straight, or order one whose maker allows less and accept this finding",
+    sources=("a balancing valve maker's instructions (3 diameters)", "common practice for 5, 2 and 10, from memory"),
+    agreement="1 source read; wider figures are in use",
+    needs="lengths on both sides of the valve",
+)
+def balancing_in_disturbed_flow(hookup: Hookup, sections: Sections) -> Iterable[Finding | Verdict]:
+    """Pipe between a device that is measured on and the next fitting on both sides, in nominal diameters."""
+    counts = shared(hookup, sections)
+    for tag, both in legs(hookup, sections).items():
+        for leg in both.values():
+            for n, device in enumerate(leg.way):
+                measured = device.kind.can("balances") and device.kind.can("measures")
+                if measured and counts[device.id] == 1:
+                    yield from _straight(hookup, tag, leg, n)
+
+
+def _straight(hookup: Hookup, coil: str, leg: Leg, at: int) -> Iterable[Finding | Verdict]:
+    device = leg.way[at]
+    before, behind = run_to_fitting(leg.way[:at][::-1]), run_to_fitting(leg.way[at + 1 :])
+    from_pump = before[1] is not None and before[1].kind.can("pumps")
+    needs = (
+        limit("straight after pump" if from_pump else "straight before balancing"),
+        limit("straight after balancing"),
+    )
+    short = False
+    for (length, fitting), need, where in zip((before, behind), needs, ("before", "behind"), strict=True):
+        if length is None or fitting is None or length >= need * device.size.inches:
+            continue
+        short = True
+        diameters = length / device.size.inches
+        yield fault(
+            f"only {float(diameters):.1f} diameters of straight pipe {where} `{device.label}`, up to "
+            f"`{fitting.label}`: {need} are asked for",
+            device.origin[0],
+            about=concerned(hookup, device),
+            notes=(Note(f"`{fitting.label}` is here", fitting.origin[0]),),
+        )
+    if not short and (before[0] is None or behind[0] is None):
+        sides = " and ".join(w for w, (length, _) in (("before", before), ("behind", behind)) if length is None)
+        yield cannot_tell(coil, f"lengths {sides} {device.label}")
+    elif not short:
+        yield yes(coil, device.label)
+
+
+def run_to_fitting(way: Iterable[Component]) -> tuple[Fraction | None, Component | None]:
+    """Centre-to-centre length in inches of the pipe up to the first fitting that disturbs the flow, and that fitting.
+
+    The length is None if none of it is measured, or a piece of it is not. A small outlet (under half the line's size)
+    and flanges disturb nothing: common practice, no source.
+    """
+    total, runs, known = Fraction(0), 0, True
+    for component in way:
+        if component.pipe is not None:
+            runs += 1
+            known &= isinstance(component.pipe.length, Fraction)
+            total += component.pipe.length if isinstance(component.pipe.length, Fraction) else 0
+        elif component.kind.ports == "tee":
+            if component.branch_size is None or 2 * component.branch_size.inches >= component.size.inches:
+                return (total if runs and known else None), component
+        elif component.kind.name not in _SMOOTH and "flange" not in component.kind.name:
+            return (total if runs and known else None), component
+    return None, None

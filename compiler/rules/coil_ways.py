@@ -1,0 +1,108 @@
+"""Which way water goes through a coil: in low, against the air, and of the hand that was ordered."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from ..catalogue.limits import limit
+from ..model.finding import Finding, Note
+from ..model.hookup import Hookup
+from ..passes.mirror import coil_hand
+from .registry import Verdict, cannot_tell, fault, rule, yes
+from .sections import Sections
+
+
+@rule(
+    "supply-not-low",
+    severity="must",
+    title="Water in low",
+    asks="water enters a coil at its low connection and leaves at the high one; steam the other way round",
+    why="Water that runs down through the tubes leaves the air in them: part of the coil stays dry. Condensate that "
+    "has to run up stays in the coil.",
+    mend="swap the two lines, or the levels in the coil's block if they were written down wrong",
+    sources=("six coil and air handler makers' manuals",),
+    agreement="6 sources read for, 0 against",
+    needs="`low` and `high` in the coil's block",
+)
+def supply_not_low(hookup: Hookup, sections: Sections) -> Iterable[Finding | Verdict]:
+    """The level of the supply connection against the fluid."""
+    for tag, facts in hookup.coils.items():
+        service = hookup.services.get(facts.service)
+        if service is None or tag not in sections.neighbours or len(facts.ports) < 2:
+            continue
+        supply, back = facts.ports["supply"].level, facts.ports["return"].level
+        low, high = ("high", "low") if service.fluid == "steam" else ("low", "high")
+        if (supply, back) == (low, high):
+            yield yes(tag)
+        elif (supply, back) == (high, low):
+            what = "steam enters" if service.fluid == "steam" else f"{service.fluid} enters"
+            yield fault(f"{what} coil `{tag}` at its {supply} connection", facts.ports["supply"].span, about=(tag,))
+        else:
+            yield cannot_tell(tag, f"write `supply {low}` and `return {high}` in the coil's block")
+
+
+@rule(
+    "flow-with-the-air",
+    severity="must",
+    title="Counterflow",
+    asks="in a coil of three rows or more water enters on the leaving-air side and leaves on the entering-air side",
+    why="With water and air running the same way the last rows do next to nothing: the coil falls short of its duty.",
+    mend="swap the two lines, or order the coil of the other hand",
+    sources=("seven coil and air handler makers' manuals", "a coil dealer's article (it matters from 3 rows)"),
+    agreement="7 sources read for, 0 against; with 1 or 2 rows it matters little",
+    needs="`rows`, and `at leaving side` and `at entering side`",
+)
+def flow_with_the_air(hookup: Hookup, sections: Sections) -> Iterable[Finding | Verdict]:
+    """The air sides of the two connections, and the number of rows."""
+    for tag, facts in hookup.coils.items():
+        service = hookup.services.get(facts.service)
+        if service is None or service.fluid == "steam" or tag not in sections.neighbours or len(facts.ports) < 2:
+            continue
+        sides = (facts.ports["supply"].air_side, facts.ports["return"].air_side)
+        if facts.rows is not None and facts.rows < limit("rows for counterflow"):
+            yield yes(tag, f"{facts.rows} row{'s' if facts.rows > 1 else ''}: matters little")
+        elif sides == ("leaving", "entering"):
+            yield yes(tag)
+        elif sides != ("entering", "leaving"):
+            yield cannot_tell(tag, "say `supply low at leaving side` and `return high at entering side`")
+        elif facts.rows is None:
+            yield cannot_tell(tag, "say how many `rows` it has: water enters on the entering-air side")
+        else:
+            yield fault(
+                f"water goes through the {facts.rows} rows of coil `{tag}` the same way as the air",
+                facts.ports["supply"].span,
+                about=(tag,),
+                label="the side where the air enters",
+            )
+
+
+@rule(
+    "hand-not-as-ordered",
+    severity="must",
+    title="Hand ordered",
+    asks="the hand of coil that was ordered is the one that the unit's airflow asks for",
+    why="A coil of the other hand has its connections on the wrong side; turned end for end it runs with the air, "
+    "turned upside down it does not vent.",
+    mend="order the coil of the other hand for these units, or correct their airflow",
+    sources=("a fan maker's manual (air on the back of your head, connections at your right: right hand)",),
+    agreement="1 source for this name; some name it facing the air, which is the opposite",
+    needs="`ordered left hand` or `ordered right hand` in the coil's block, and the unit's airflow",
+)
+def hand_not_as_ordered(hookup: Hookup, sections: Sections) -> Iterable[Finding | Verdict]:
+    """The hand in the coil's block against that of the airflow as built."""
+    needed = coil_hand(hookup.airflow)
+    for tag, facts in hookup.coils.items():
+        if not facts.ordered_hand:
+            continue
+        if not needed:
+            yield cannot_tell(tag, "say the unit's airflow, such as `airflow left to right`")
+        elif facts.ordered_hand == needed:
+            yield yes(tag, f"{needed} hand")
+        else:
+            note = "standing with the air on your back, the side on which the connections are"
+            yield fault(
+                f"coil `{tag}` is ordered {facts.ordered_hand} hand; airflow {hookup.airflow} asks for {needed} hand",
+                facts.span,
+                about=(tag,),
+                notes=(Note(note),),
+            )

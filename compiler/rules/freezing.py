@@ -1,0 +1,204 @@
+"""Freezing: pumped coil loops, cold air on plain water, strength of glycol, heat trace outdoors."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from ..catalogue.fluids import freezing_point
+from ..catalogue.limits import limit
+from ..model.declared import Service
+from ..model.finding import Finding, Note
+from ..model.hookup import Component, Hookup
+from .registry import Verdict, cannot_tell, concerned, fault, rule, yes
+from .sections import Sections
+from .water import legs, ring_flow
+
+_SAY_AIR = "say the coldest `entering air` in the coil's block"
+
+
+@rule(
+    "freeze-pump-loop-broken",
+    severity="must",
+    title="Pumped loop",
+    asks="where a coil has a pump of its own against frost, a ring with pump and coil is left when the control valve "
+    "shuts",
+    why="The pump guards the tubes only as long as water goes round: with the control valve inside the ring, or the "
+    "bypass or its check valve the wrong way, the coil stands still and bursts.",
+    mend="run a line `bypass` from a tee on the return to a tee on the supply ahead of the pump, with the control "
+    "valve outside the ring; a check valve in it lets water pass from the return to the supply",
+    sources=(
+        "an injection pumping guide of a valve maker",
+        "a control sequence for preheat coils with pumps",
+        "a users' discussion of preheat coils (38 F, 3 ft/s in the tubes)",
+    ),
+    agreement="3 sources read for the topology; one owner's manual prefers glycol instead",
+    needs="`entering air` of the coil",
+)
+def freeze_pump_loop_broken(hookup: Hookup, sections: Sections) -> Iterable[Finding | Verdict]:
+    """A coil in freezing air with a pump on its legs, and no directed ring through both."""
+    for tag, both in legs(hookup, sections).items():
+        pumps = [c for leg in both.values() for c in leg.having("pumps")]
+        air = hookup.coils[tag].entering_air_f
+        if not pumps:
+            continue
+        if air is None:
+            yield cannot_tell(tag, _SAY_AIR)
+        elif air < limit("freezing air"):
+            ring = ring_flow(hookup, tag, with_the_arrows=True)
+            if ring:
+                yield yes(tag, ", ".join(p.label for p in pumps if p.id in ring))
+            else:
+                yield _broken(hookup, tag, pumps[0])
+
+
+@rule(
+    "freezing-air-on-water",
+    severity="must",
+    title="Water in freezing air",
+    asks="a coil that meets air near freezing carries glycol, or plain water that its own pump keeps moving",
+    why="Still water in a tube freezes within minutes in such air, and the tube bursts. A thermostat that stops the "
+    "fan comes on top and does not do instead.",
+    mend="put the coil on glycol, or give it a pumped loop of its own",
+    sources=(
+        "coil and air handler makers' manuals (38 F; 40 F in two of them)",
+        "VA HVAC Design Manual (below 32 F), nursing home manual",
+    ),
+    agreement="8 sources read for on water, 0 against; the strictest figure, 40 F, is kept",
+    needs="`entering air` of the coil",
+)
+def freezing_air_on_water(hookup: Hookup, sections: Sections) -> Iterable[Finding | Verdict]:
+    """Plain water, entering air below the limit, no ring with a pump."""
+    for tag, facts in hookup.coils.items():
+        service = hookup.services.get(facts.service)
+        if service is None or service.fluid != "water" or tag not in sections.neighbours:
+            continue
+        air, least = facts.entering_air_f, limit("freezing air")
+        if air is None:
+            yield cannot_tell(tag, _SAY_AIR)
+        elif air >= least:
+            yield yes(tag, f"air not below {air:g} F")
+        elif ring_flow(hookup, tag, with_the_arrows=True):
+            yield yes(tag, "its pump keeps the water moving")
+        else:
+            yield fault(
+                f"coil `{tag}` meets air of {air:g} F with plain water in it",
+                facts.span,
+                about=(tag,),
+                notes=(Note(f"water is taken to freeze in a coil that meets air below {least} F"),),
+            )
+
+
+@rule(
+    "glycol-too-weak",
+    severity="must",
+    title="Strength of glycol",
+    asks="the mixture freezes 5 F or more below the coldest that it sees: its surroundings, the air on its coils, its "
+    "own lowest temperature",
+    why="Slush stops the flow, and a mixture well below its freezing point bursts tubes like water does.",
+    mend="raise the share of glycol in the service's block",
+    sources=(
+        "ASHRAE freezing points as the open library CoolProp holds them",
+        "a piping maker's design manual (the same table to a degree)",
+        "common practice for the margin of 5 F",
+    ),
+    agreement="4 tables agree within 3 F below 40 %",
+    needs="`coldest surroundings` of the service or `entering air` of its coils",
+)
+def glycol_too_weak(hookup: Hookup, sections: Sections) -> Iterable[Finding | Verdict]:
+    """The freezing point against the coldest temperature said, less the margin."""
+    for service, coils in _glycols(hookup):
+        freezes = None
+        if service.share is not None:
+            freezes = freezing_point(service.fluid, service.share, service.basis or "volume")
+        if freezes is None or service.share is None:
+            yield from (cannot_tell(tag, "a strength within the table (to 60 %)") for tag in coils)
+            continue
+        airs = [air for tag in coils if (air := hookup.coils[tag].entering_air_f) is not None]
+        around = [service.coldest_f] if service.coldest_f is not None else []
+        said = [*airs, *around, *([service.low_f] if service.low_f is not None else [])]
+        need = min(said) - float(limit("glycol margin")) if said else None
+        if need is not None and freezes > need:
+            yield fault(
+                f"`{service.name}` with {service.share * 100:g} % of glycol freezes at {freezes:.0f} F, and it sees "
+                f"{min(said):g} F",
+                service.origin[0],
+                about=coils,
+                notes=(Note(f"it should freeze at {need:g} F or below"),),
+            )
+        elif around or airs:
+            yield from (yes(tag, f"freezes at {freezes:.0f} F") for tag in coils)
+        else:
+            yield from (cannot_tell(tag, "say `coldest surroundings` in the service's block") for tag in coils)
+
+
+@rule(
+    "glycol-basis-unsaid",
+    severity="must",
+    asks="a share of glycol says whether it is by volume or by mass",
+    why="30 % by mass of ethylene glycol is under 28 % by volume: the buyer may get the weaker one.",
+    mend="write `by volume` or `by mass` behind the share",
+    sources=("a glycol supplier's glossary (conversion)", "VA HVAC Design Manual (its table is by weight)"),
+    agreement="tables of both kinds are in use",
+)
+def glycol_basis_unsaid(hookup: Hookup, sections: Sections) -> Iterable[Finding]:
+    """A glycol service with a share and no basis."""
+    for service, coils in _glycols(hookup):
+        if service.share is not None and not service.basis:
+            glycol = f"the {service.share * 100:g} % of glycol in `{service.name}`"
+            message = f"whether {glycol} are by volume or by mass is not said"
+            yield fault(message, service.origin[0], about=coils)
+
+
+@rule(
+    "cold-water-line-untraced",
+    severity="must",
+    title="Heat trace",
+    asks="water lines outdoors or in surroundings below freezing are heat traced",
+    why="Insulation only delays freezing; when the flow stops, only heat keeps the line open.",
+    mend="write `heat traced` in the service's block, with the cable over valves and strainers too, or fill it "
+    "with glycol",
+    sources=(
+        "insulation trade article on freezing",
+        "two heat trace suppliers' guides (hold 40 F)",
+        "UFGS 15741 (heat tape with thermostat)",
+    ),
+    agreement="4 sources read for, 0 against",
+    needs="`outdoors` behind a line, `coldest surroundings` of the service",
+)
+def cold_water_line_untraced(hookup: Hookup, sections: Sections) -> Iterable[Finding | Verdict]:
+    """A line of plain water that stands in the cold, on a service that is not traced."""
+    for line in hookup.lines.values():
+        service = hookup.services.get(line.service)
+        if service is None or service.fluid != "water":
+            continue
+        cold = service.coldest_f is not None and service.coldest_f < limit("freezing air")
+        outdoors = "outdoors" in line.remarks and (service.coldest_f is None or cold)
+        if not (cold or outdoors):
+            continue
+        coils = [line.coil] if line.coil in hookup.coils else []
+        if service.heat_traced:
+            yield from (yes(tag) for tag in coils)
+            continue
+        where = "outdoors" if outdoors else f"in surroundings of {service.coldest_f:g} F"
+        yield fault(f"`{line.id}` carries water {where} and is not heat traced", line.span, about=tuple(coils))
+
+
+def _glycols(hookup: Hookup) -> Iterator[tuple[Service, tuple[str, ...]]]:
+    """The glycol services of the hookup's lines and coils, each with its coils."""
+    names = dict.fromkeys([*(c.service for c in hookup.coils.values()), *(n.service for n in hookup.lines.values())])
+    for name in names:
+        service = hookup.services.get(name)
+        if service is not None and "glycol" in service.fluid:
+            yield service, tuple(tag for tag, facts in hookup.coils.items() if facts.service == name)
+
+
+def _broken(hookup: Hookup, tag: str, pump: Component) -> Finding:
+    """What is wrong with a pump that has no ring, in the words of what is nearest to one."""
+    turned = ring_flow(hookup, tag, with_the_arrows=False)
+    if turned:
+        message = f"the ring of pump `{pump.label}` and coil `{tag}` has a line written from the supply to the return"
+        notes = (Note("water in it has to go from the coil's return to its supply, and so has any check valve"),)
+    else:
+        message = f"with the control valve shut, no ring is left for pump `{pump.label}` and coil `{tag}`"
+        notes = (Note("a ring is: coil - tee on the return - bypass - tee on the supply - pump - coil"),)
+    return fault(message, pump.origin[0], about=concerned(hookup, pump), notes=notes)
