@@ -61,12 +61,14 @@ def _mains(net: Network, service: str) -> list[str]:
 
 
 def least_parting(
-    net: Network, first: set[int], second: set[int], cost: Callable[[Component], int] = lambda valve: 1
+    net: Network, first: set[int], second: set[int], cost: Callable[[Component], int] | None = None
 ) -> tuple[Component, ...] | None:
     """The isolation valves of least cost that part some pieces from others when shut; None if none do.
 
-    A minimum cut: each valve is an edge from its inlet to its outlet, each piece a node that nothing parts.
+    Without a cost they are the fewest, those that are normally closed before others. A minimum cut: each valve is an
+    edge from its inlet to its outlet, each piece a node that nothing parts.
     """
+    cost = cost or (lambda valve: 1000 if valve.closed else 1001)
     if first & second:
         return None
     graph: nx.DiGraph[object] = nx.DiGraph()

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections import deque
 from collections.abc import Iterable, Set
 from dataclasses import dataclass
 from functools import cached_property
+from heapq import heapify, heappop, heappush
 from weakref import WeakKeyDictionary
 
 from ..model.hookup import Component, Hookup, Lineup
@@ -191,36 +191,30 @@ def contradictions(lineup: Lineup) -> set[str]:
 
 
 def path_between(net: Network, starts: Iterable[str], goals: Set[str], shut: Set[str]) -> tuple[str, ...]:
-    """The way with the fewest shut valves on it between two sets of components, as ids; empty if nothing joins them.
-
-    A 0-1 search: a shut valve costs one, anything else nothing. Ends excepted, it goes through no main.
-    """
+    """The way with the fewest shut valves on it between two sets of components, the shortest of those, as ids; empty if
+    nothing joins them. Ends excepted, it goes through no main."""
     came: dict[str, str] = {}
-    best = dict.fromkeys(starts, 0)
-    queue = deque(best)
+    best = dict.fromkeys(starts, (0, 0))
+    queue = [(0, 0, id) for id in best]
+    heapify(queue)
     first = set(best)
-    done: set[str] = set()
     while queue:
-        at = queue.popleft()
-        if at in done:
+        valves, hops, at = heappop(queue)
+        if (valves, hops) > best[at]:
             continue
-        done.add(at)
         if at in goals:
             path = [at]
-            while path[-1] not in first:
+            while path[-1] in came:
                 path.append(came[path[-1]])
             return tuple(reversed(path))
         if net.hookup.component(at).kind.ports == "main" and at not in first:
             continue
         for _, other, _, _ in net.neighbours[at]:
-            cost = best[at] + (other in shut)
-            if cost < best.get(other, cost + 1):
+            cost = (valves + (other in shut), hops + 1)
+            if other not in best or cost < best[other]:
                 best[other] = cost
                 came[other] = at
-                if other in shut:
-                    queue.append(other)
-                else:
-                    queue.appendleft(other)
+                heappush(queue, (*cost, other))
     return ()
 
 
