@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from fractions import Fraction
 
-from ..model.finding import Finding, Findings
+from ..model.finding import Finding, Findings, Note
 from ..model.nearest import nearest
 from ..model.quantity import Dimension, QuantityProblem, read_quantity
 from ..model.size import Size, find_size, near_sizes
@@ -47,11 +47,16 @@ def read_facts(
 
     `short` are the facts that end with their first piece: what stands behind a comma there says nothing.
     """
+    said: dict[str, Span] = {}
     for fact in block:
         atoms = fact.phrases[0].atoms
         name = leading(atoms, handlers)
         if name:
             handlers[name](fact, atoms[name.count(" ") + 1 :])
+            if name in short and name in said and name not in ("drain tap", "vent tap"):
+                notes = (Note("first said here", said[name]),)
+                findings.add("said-twice", f"`{name}` is said twice", fact.span, notes=notes, help="take one out")
+            said.setdefault(name, fact.span)
             if name in short and len(fact.phrases) > 1:
                 extra = fact.phrases[1]
                 message = f"`{extra.text}` says nothing behind `{name}`"
@@ -67,8 +72,24 @@ def unknown_words(rule: str, atoms: Sequence[Atom], known: Iterable[str], messag
     known = sorted(known)
     text = words_of([a for a in atoms if a.kind == "word"]) or words_of(atoms)
     close = nearest(text, known) or (nearest(atoms[0].text, known) if atoms else None)
-    help = f"`{close}` is known" if close else f"known here: {', '.join(known[:8])}{' …' if len(known) > 8 else ''}"
+    alike = _alike(text, known)
+    if close:
+        help = f"`{close}` is known"
+    elif alike:
+        help = f"known: {', '.join(f'`{words}`' for words in alike[:5])}"
+    else:
+        help = f"known here: {', '.join(known[:8])}{' …' if len(known) > 8 else ''}"
     return Finding(rule, "error", message, span_of(atoms), help=help)
+
+
+def _alike(text: str, known: Sequence[str]) -> list[str]:
+    """What is known with a word in it that is one of the text's words, or near it: the nearer word first."""
+    tokens = sorted({token for words in known for token in words.split()})
+    for word in text.split():
+        token = word if word in tokens else nearest(word, tokens)
+        if token is not None and len(token) > 2:
+            return [words for words in known if token in words.split()]
+    return []
 
 
 def quantity(atom: Atom, dimension: Dimension, findings: Findings) -> Fraction | float | None:

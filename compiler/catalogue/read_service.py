@@ -54,6 +54,10 @@ def read_service(node: tree.Service, findings: Findings) -> Service:
     def design(fact: Fact, rest: tuple[Atom, ...]) -> None:
         temperatures: list[float] = []
         for atom in [*rest, *(a for phrase in fact.phrases[1:] for a in phrase.atoms)]:
+            if atom.kind in ("size", "number"):
+                findings.add(
+                    "unit-missing", f"`{atom.text}` has no unit", atom.span, help="write `125 psi` or `42 degF`"
+                )
             if atom.kind != "quantity":
                 continue
             if "deg" in atom.text or atom.text.rstrip()[-1] in "FC":
@@ -96,7 +100,7 @@ def read_service(node: tree.Service, findings: Findings) -> Service:
         if value is not None:
             said["coldest_f"] = float(value)
 
-    def flag(key: str, value: bool = True) -> Handler:
+    def flag(key: str, value: object = True) -> Handler:
         def handle(fact: Fact, rest: tuple[Atom, ...]) -> None:
             said[key] = value
 
@@ -117,6 +121,8 @@ def read_service(node: tree.Service, findings: Findings) -> Service:
         "potable": flag("potable"),
         "variable flow": flag("variable_flow"),
         "constant flow": flag("variable_flow", False),
+        "closed loop": flag("loop", "closed"),
+        "open system": flag("loop", "open"),
         "runs": runs,
     }
     short = [name for name in handlers if name != "design" and name not in FLUIDS]

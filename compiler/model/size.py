@@ -106,6 +106,11 @@ def find_size(text: str) -> Size | None:
     return None if inches is None else _BY_INCHES.get(inches)
 
 
+def size_of(inches: Fraction) -> Size | None:
+    """The size that is nominally so many inches."""
+    return _BY_INCHES.get(inches)
+
+
 def size(text: str) -> Size:
     """Like `find_size`, for text that must be right (tables, code). Raises ValueError otherwise."""
     found = find_size(text)

@@ -10,7 +10,7 @@ from ..model.hookup import UnitRef
 from ..model.plan import Plan
 from ..model.span import Span
 from ..source import tree
-from .changes import with_changes
+from .changes import tags_of, with_changes
 from .read_plan import read_airflow, read_plan
 from .run import Run
 
@@ -63,6 +63,22 @@ def expand(run: Run) -> list[Expanded]:
                 )
         airflow = read_airflow(node.details, "airflow", findings) or plan.drawn
         number = _number(node, findings)
+        if airflow and not plan.drawn and node.of is not None and not any(f.span == plan.span for f in findings.items):
+            findings.add(
+                "drawn-airflow-unsaid",
+                f"typical `{plan.name}` does not say for which airflow it is drawn, so no unit can be its mirror image",
+                plan.span,
+                severity="must",
+                help=f"write `typical {plan.name}, drawn with airflow left to right`, or the other way",
+            )
+        if number == "*" and any("*" in tag for tag in tags_of(plan.lines)):
+            findings.add(
+                "number-missing",
+                f"unit `{tag}` has no number to take the place of `*` in its tags",
+                node.span,
+                severity="must",
+                help=f"write `unit {tag} …, number 2`",
+            )
         if node.of is not None and number:
             first = numbers.setdefault((plan.name, number), node.span)
             if first is not node.span:

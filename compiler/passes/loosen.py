@@ -29,9 +29,11 @@ def loosen(hookup: Hookup, run: Run) -> Hookup:
     threaded: list[tuple[tuple[str, str], list[tuple[str, str, Joint]]]] = []
     for ends, joints in chains:
         kinds = {joint.kind for _, _, joint in joints}
+        if any(_breaks(hookup, u) or _breaks(hookup, v) for u, v, _ in joints):
+            continue  # a union closes it whenever its two ends stand
         if any(kind in _FIXING for kind in kinds):
             fixed.join(*ends)
-        elif kinds == {"threaded"} and not any(_breaks(hookup, u) or _breaks(hookup, v) for u, v, _ in joints):
+        elif kinds == {"threaded"}:
             threaded.append((ends, joints))
     for ends, joints in threaded:
         if fixed.together(*ends):

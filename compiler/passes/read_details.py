@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from fractions import Fraction
 
 from ..catalogue.facts import read_size, unknown_words, words_of
 from ..catalogue.words import FACINGS, METAL_WORDS
 from ..model.finding import Findings
 from ..model.hookup import Ask
-from ..model.size import Size
+from ..model.quantity import read_quantity
+from ..model.size import Size, size_of
 from ..source.tree import Atom, Phrase
 
 #: Words for ends, as the trade says them, and the word they stand under in the catalogue.
@@ -71,6 +74,10 @@ _TABLES: tuple[tuple[str, dict[str, object]], ...] = (
 KNOWN: dict[str, tuple[str, object]] = {words: (what, value) for what, t in _TABLES for words, value in t.items()}
 
 
+#: A quantity in inches alone.
+_INCHES = re.compile(r"^[^'f]*(\bin\.?|inch(es)?|\"|'')\s*$", re.I)
+
+
 @dataclass(slots=True)
 class Details:
     """What the details of one line say."""
@@ -99,7 +106,7 @@ def read_details(phrases: Sequence[Phrase], details: Details, findings: Findings
     Finds: a second tag, sizes that are none, words that are no detail of a component.
     """
     for phrase in phrases:
-        atoms = list(phrase.atoms)
+        atoms = _with_sizes(phrase.atoms)
         if any(a.kind == "quantity" for a in atoms):
             details.remarks.append(words_of(atoms))
             continue
@@ -114,6 +121,21 @@ def read_details(phrases: Sequence[Phrase], details: Details, findings: Findings
                 )
                 break
             del atoms[:taken]
+
+
+def _with_sizes(atoms: Sequence[Atom]) -> list[Atom]:
+    """The atoms with sizes as files write them made plain: `2-1/2"` and `2 1/2` are both 2-1/2."""
+    made: list[Atom] = []
+    for atom in atoms:
+        if atom.kind == "quantity" and _INCHES.search(atom.text):
+            inches = read_quantity(atom.text, "length")
+            size = size_of(inches) if isinstance(inches, Fraction) else None
+            made.append(Atom("size", size.label, atom.span) if size is not None else atom)
+        elif atom.kind == "size" and "/" in atom.text and made and made[-1].kind == "size" and made[-1].text.isdigit():
+            made[-1] = Atom("size", f"{made[-1].text}-{atom.text}", made[-1].span.to(atom.span))
+        else:
+            made.append(atom)
+    return made
 
 
 def _take(atoms: list[Atom], details: Details, findings: Findings) -> int:

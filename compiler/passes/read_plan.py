@@ -95,9 +95,15 @@ def _line(node: tree.Line, reader: StepReader, number: int, findings: Findings) 
     read_details(node.details, details, findings)
     start = _point(node.start) if node.start else None
     end = _point(node.end) if node.end else None
-    for step in node.block:
+    for place, step in enumerate(node.block):
         if not isinstance(step, tree.Endpoint):
             continue
+        if (step.word.text == "to" and place < len(node.block) - 1) or (step.word.text == "from" and place):
+            where = "last" if step.word.text == "to" else "first"
+            message = (
+                f"`{step.word.text}` says where the line {'ends' if where == 'last' else 'starts'} and stands {where}"
+            )
+            findings.add("step-out-of-place", message, step.span, help=f"make it the {where} line of the block")
         own = Details()
         read_details(step.details, own, findings)
         point = _point(step.point, own.sizes[0] if own.sizes else None)

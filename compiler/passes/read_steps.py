@@ -127,6 +127,10 @@ class StepReader:
         side = self.steps(node.block, branch=True)
         size = details.sizes[0] if details.sizes else None
         branch_size = None
+        if len(details.sizes) > 1 and kind.ports not in ("tee", "three-way") and kind.name != "reducer":
+            said = " and ".join(s.label for s in details.sizes)
+            help = "write one; pipe of another size before or behind it follows from the line"
+            self.findings.add("two-sizes", f"a {kind.name} has one size, not {said}", node.span, help=help)
         if kind.ports == "tee":
             branch_size, size = size, None
             if len(details.sizes) > 1:

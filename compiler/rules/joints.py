@@ -11,7 +11,7 @@ from ..model.hookup import NOT_MADE_UP, UNSETTLED, Component, Hookup, Joint
 from ..model.span import Span
 from ..passes.mate import same_drilling
 from ..passes.search import Searcher
-from .registry import concerned, fault, rule
+from .registry import Verdict, cannot_tell, concerned, fault, rule, yes
 from .sections import Sections
 
 _FLANGED = ("flange", "lug", "wafer")
@@ -60,8 +60,13 @@ def class_mismatch(hookup: Hookup, sections: Sections) -> Iterable[Finding]:
     sources=("UFGS 15183, 15501, 15502", "University of Iowa Hospitals design standard"),
     agreement="5 sources read for; one warns of leaking dielectric unions at reheat coils",
 )
-def dissimilar_metals(hookup: Hookup, sections: Sections) -> Iterable[Finding]:
+def dissimilar_metals(hookup: Hookup, sections: Sections) -> Iterable[Finding | Verdict]:
     """Copper and ferrous ends that meet wet, or that only their metals keep the spec from joining."""
+    for tag, facts in hookup.coils.items():
+        if facts.header_metal:
+            yield yes(tag)
+        else:
+            yield cannot_tell(tag, "what the coil is made of; say `headers copper`, or the metal they are of")
     for u, v, joint in hookup.joints():
         a, b = hookup.component(u), hookup.component(v)
         if not must_separate(joint.end_a.metal, joint.end_b.metal) or joint.kit:

@@ -80,10 +80,14 @@ class Section:
 
 
 class Sections:
-    """The sections of one hookup with every isolation valve shut."""
+    """The sections of one hookup with every isolation valve shut.
 
-    def __init__(self, hookup: Hookup) -> None:
+    With `controls_shut`, two-way control valves are as tight as check valves, unless they fail open.
+    """
+
+    def __init__(self, hookup: Hookup, *, controls_shut: bool = False) -> None:
         self.hookup = hookup
+        self._controls_shut = controls_shut
         self._levels = _Groups()
         self._parts = _Groups()
         self.neighbours: dict[str, list[tuple[str, str, str, Joint]]] = {}  # id -> (port, other id, other port, joint)
@@ -107,18 +111,25 @@ class Sections:
     def place(self, id: str, port: str) -> Place:
         """The place of a port: shared by all ports of a component, unless they differ in level or are shut off."""
         component = self.hookup.component(id)
-        if component.kind.can("isolates") or component.kind.can("checks") or component.kind.ports == "coil":
+        if component.kind.can("isolates") or self.bars(component) or component.kind.ports == "coil":
             return (id, port)
         if component.pipe is not None and component.pipe.rise:
             return (id, port)
         return (id, "")
+
+    def bars(self, component: Component) -> bool:
+        """Whether neither water nor air gets back through a component that is no shutoff."""
+        if component.kind.can("checks"):
+            return True
+        shut = self._controls_shut and component.kind.can("controls") and component.kind.ports == "inline"
+        return shut and "fails open" not in component.remarks
 
     def _inside(self, component: Component) -> None:
         """What the ways through one component are: shut, level, or up and down."""
         id = component.id
         if component.kind.can("isolates"):
             return
-        if component.kind.can("checks"):
+        if self.bars(component):
             self._parts.join((id, "in"), (id, "out"))
         elif component.kind.ports == "coil":
             supply, back = (id, "supply"), (id, "return")
@@ -157,7 +168,10 @@ class Sections:
 
     def _places(self, component: Component) -> Iterator[Place]:
         """All places of a component that are joined to something."""
-        seen = dict.fromkeys(self.place(component.id, port) for port, _, _, _ in self.neighbours[component.id])
+        ports = [port for port, _, _, _ in self.neighbours[component.id]]
+        if component.kind.ports == "coil":  # both of its connections are there, joined to something or not
+            ports += ["supply", "return"]
+        seen = dict.fromkeys(self.place(component.id, port) for port in ports)
         yield from seen or {(component.id, ""): None}
 
     def of(self, place: Place) -> Section:

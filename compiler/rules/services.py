@@ -8,7 +8,8 @@ from collections.abc import Iterable
 from ..model.finding import Finding, Note
 from ..model.hookup import Component, Hookup
 from .isolation import way
-from .registry import concerned, fault, rule
+from .legs import LEGS, leg_of
+from .registry import Verdict, concerned, fault, rule, yes
 from .sections import Sections
 
 _PORTS: dict[str, tuple[str, ...]] = {
@@ -92,11 +93,41 @@ def dangling_end(hookup: Hookup, sections: Sections) -> Iterable[Finding]:
         for port in ports_of(component):
             if port in joined:
                 continue
+            help = ""
             if component.kind.ports == "coil":
                 what = f"the {port} of coil `{component.label}` is joined to nothing"
+                to = "to" if port == "supply" else "from"
+                help = f"write the line `{port} {to} {component.label}, SIZE`"
             else:
                 what = f"the {_SIDE[port]} of {_named(component)} is joined to nothing"
-            yield fault(what, component.origin[0], about=concerned(hookup, component))
+                help = "say where the line starts: `from main TAG`" if port == "in" else ""
+            yield fault(what, component.origin[0], about=concerned(hookup, component), help=help)
+
+
+@rule(
+    "mains-swapped",
+    severity="must",
+    title="Own mains",
+    asks="supply and return of a coil are on two mains",
+    why="Both legs on one main leave no difference in pressure between them: nothing flows through the coil.",
+    mend="correct the tag of one of the two mains",
+    sources=("common practice, no source",),
+    agreement="not counted",
+)
+def mains_swapped(hookup: Hookup, sections: Sections) -> Iterable[Finding | Verdict]:
+    """A coil whose two legs end at one main."""
+    for tag, facts in hookup.coils.items():
+        if tag not in sections.neighbours:
+            continue
+        supply, back = (leg_of(hookup, sections, tag, name).main for name in LEGS)
+        if supply is None or back is None:
+            continue
+        if supply is back:
+            line = hookup.lines.get(f"return from {tag}")
+            message = f"supply and return of coil `{tag}` are both on main `{supply.tag}`"
+            yield fault(message, line.span if line is not None else facts.span, about=(tag, supply.tag))
+        else:
+            yield yes(tag, f"{supply.tag} and {back.tag}")
 
 
 _SIDE = {"in": "inlet", "out": "outlet", "branch": "branch", "bypass": "bypass side"}

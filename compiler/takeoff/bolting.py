@@ -14,9 +14,9 @@ _JOINT_COLUMNS = (
     Column("between", "Between"),
     Column("size", "Size"),
     Column("flanges", "Flanges"),
-    Column("gaskets", "No.", align="right"),
-    Column("gasket", "Gasket"),
-    Column("bolts", "No.", align="right"),
+    Column("gaskets", "Gaskets", align="right"),
+    Column("gasket", "Of"),
+    Column("bolts", "Bolts", align="right"),
     Column("bolt", "Bolt"),
     Column("length", "Length", "in", "right"),
     Column("nuts", "Nuts", align="right"),
@@ -86,7 +86,7 @@ def bolting_lines(job: Job) -> dict[tuple[str, ...], Line]:
 def _count(tally: Tally, hookup: Hookup, joint: FlangedJoint) -> None:
     size = joint.size.label
     if joint.gaskets:
-        drilling = joint.rating.split(" to ")[-1]
+        drilling = joint.rating.split(" on ")[-1]
         key = (
             "gaskets",
             size,

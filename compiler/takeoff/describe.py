@@ -44,7 +44,7 @@ _FORGED = ("elbow", "45 elbow", "tee", "reducing tee", "reducer", "coupling", "r
 def size_text(component: Component) -> str:
     """`4`, or `4 x 2-1/2` where a second size matters."""
     second = component.branch_size
-    if second is None or second is component.size or component.kind.ports not in ("tee", "inline"):
+    if second is None or second is component.size or component.kind.group != "fittings":
         return component.size.label
     return f"{component.size} x {second}"
 
@@ -65,6 +65,10 @@ def description(component: Component) -> str:
         words.append(f"class {end.rating} {'flat' if end.facing == 'FF' else 'raised'} face")
     if component.made_of not in name:  # a brass nipple is of brass
         words.append(component.made_of)
+    if component.kind.group == "specialties" and "branch" in component.ends:
+        words.append(f"tapping {component.ends['branch'].size}")
+    if "nipple" in kind.name:
+        words.append("length not measured")
     if component.hand:
         words.append(f"{component.hand} hand")
     words.extend(component.remarks)

@@ -102,7 +102,7 @@ def _pair(hookup: Hookup, a: Component, b: Component, joint: Joint) -> FlangedJo
     bolts = None
     if one is not None and other is not None:
         bolts = _bolts(one, other, spec.bolts, (spec.gasket_in,), Fraction(0))
-    rating = " to ".join(dict.fromkeys((joint.end_a.rating, joint.end_b.rating)))
+    rating = " on ".join(dict.fromkeys((joint.end_a.rating, joint.end_b.rating)))
     return FlangedJoint(
         (a, b),
         joint.end_a.size,

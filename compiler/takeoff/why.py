@@ -88,10 +88,14 @@ def _line(compiled: Compiled, file: str, number: int) -> Explanation | None:
     if not made and not found:
         return None
     paragraphs = [f"{f.severity}: {f.message} [{f.rule}]" for f in found]
-    seen: dict[str, None] = {}
+    counted: dict[tuple[str, str], dict[str, int]] = {}  # what it is, in which typical -> units that have it
     for hookup, component in made:
-        units = f"{hookup.name}, {len(hookup.units)} unit{'s' if len(hookup.units) > 1 else ''}"
-        seen.setdefault(f"{_said(component)}: {component.why or 'the file names it'} ({units})")
+        said = f"{_said(component)}: {component.why or 'the file names it'}"
+        counted.setdefault((said, hookup.name), {})[f"{id(hookup)}"] = len(hookup.units)
+    seen = [
+        f"{said} ({name}, {sum(units.values())} unit{'s' if sum(units.values()) > 1 else ''})"
+        for (said, name), units in counted.items()
+    ]
     spans = dict.fromkeys(s for _, c in made for s in c.origin if not here(s))
     return Explanation(f"line {number}", (*paragraphs, *seen), tuple(spans))
 
