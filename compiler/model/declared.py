@@ -28,6 +28,7 @@ class Service:
     potable: bool = False
     variable_flow: bool | None = None  # None: not said
     hours: float | None = None  # of running a year
+    loop: str = ""  # `closed`, `open`; empty: not said
 
     @property
     def mixture(self) -> tuple[str, float | None, str]:

@@ -10,6 +10,7 @@ from .span import Origin
 #: What a kind can do. The rules ask for these words, never for names of kinds.
 ABILITIES = (
     "isolates",  # a hand valve that seals
+    "swings",  # has a disc that swings out of its body as it opens
     "throttles",  # a valve that can be set but is no shutoff
     "controls",  # moved by an actuator; no shutoff
     "checks",  # lets flow pass one way only
