@@ -36,7 +36,10 @@ def coil_not_isolated(hookup: Hookup, sections: Sections) -> Iterable[Finding | 
             continue
         for leg in LEGS:
             walk = sections.leg(tag, leg)
-            for reached, path in walk.reached:
+            # Coils that share their shutoffs and see no main are for rule `coils-share-shutoffs`.
+            bank = not sections.of(sections.place(tag, leg)).mains
+            reached_openly = [at for at in walk.reached if not (bank and _same_service(hookup, tag, at[0]))]
+            for reached, path in reached_openly:
                 what = f"main `{reached.tag}`" if reached.kind.ports == "main" else f"coil `{reached.tag}`"
                 line = hookup.lines.get(f"supply to {tag}" if leg == "supply" else f"return from {tag}")
                 yield no(tag, f"open to {what.replace('`', '')}", leg)
@@ -47,7 +50,9 @@ def coil_not_isolated(hookup: Hookup, sections: Sections) -> Iterable[Finding | 
                     notes=(Note(f"the way: {way(hookup, path)}"),),
                 )
             valves = dict.fromkeys(called(valve) for valve, _, _ in walk.valves if not valve.role)
-            if not walk.reached:
+            if not reached_openly:
+                held = [called(v) for v, _ in sections.of(sections.place(tag, leg)).valves if not v.role]
+                valves = valves or dict.fromkeys(held if walk.reached else [])
                 yield yes(tag, ", ".join(valves), leg) if valves else no(tag, "joined to nothing", leg)
 
 
@@ -78,12 +83,24 @@ def coil_not_removable(hookup: Hookup, sections: Sections) -> Iterable[Finding |
             for component, path in solid[:1]:
                 line = hookup.lines.get(f"supply to {tag}" if leg == "supply" else f"return from {tag}")
                 yield no(tag, f"{component.label} is joined solid", leg)
+                message = f"nothing can be opened between `{component.label}` and the {leg} of coil `{tag}`"
+                wafer = any(end.form == "wafer" for end in component.ends.values())
+                if wafer:
+                    message += ": its wafer body falls loose when one side is undone"
                 yield fault(
-                    f"nothing can be opened between `{component.label}` and the {leg} of coil `{tag}`",
+                    message,
                     component.origin[0] if component.kind.ports != "main" else (line.span if line else facts.span),
                     about=(tag, component.tag),
+                    label="wafer" if wafer else "",
                     notes=(Note(f"the way: {way(hookup, path)}"),),
+                    help="write `lug` in place of `wafer`, so that each side is held by bolts of its own"
+                    if wafer
+                    else "",
                 )
+
+
+def _same_service(hookup: Hookup, coil: str, other: Component) -> bool:
+    return other.kind.ports == "coil" and other.service == hookup.coils[coil].service
 
 
 def breaks_on(
