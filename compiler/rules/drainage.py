@@ -7,8 +7,9 @@ from typing import Literal
 
 import networkx as nx
 
+from ..catalogue.limits import limit
 from ..model.finding import Finding, Note
-from ..model.hookup import Hookup
+from ..model.hookup import Component, Hookup
 from .isolation import called
 from .registry import Verdict, cannot_tell, fault, no, rule, yes
 from .sections import Place, Section, Sections
@@ -100,6 +101,12 @@ def wanting(section: Section, which: Literal["low", "high"]) -> list[list[Place]
     return [pools for pools in extremes(section, which) if not served.intersection(pools)]
 
 
+def self_venting(hookup: Hookup, section: Section, pools: list[Place]) -> list[Component]:
+    """The coils with a connection at some high points whose water carries the air on by its velocity."""
+    coils = [c for pool in pools for c, _ in section.pools[pool] if c.kind.ports == "coil"]
+    return [c for c in dict.fromkeys(coils) if (hookup.coils[c.tag].tube_velocity_fps or 0) > limit("self-venting")]
+
+
 def is_judged(section: Section) -> bool:
     """Whether a section must drain and vent by itself: not one open to a main, and no stub behind a drain valve."""
     return not section.mains and not section.is_stub and bool(section.components)
@@ -109,10 +116,12 @@ def _missing(hookup: Hookup, sections: Sections, which: Literal["low", "high"]) 
     line = "drain 3/4" if which == "low" else "vent 1/2"
     unknown = {c.id for c in sections.levels_unknown}
     for section in sections.all:
-        yield from _verdicts(section, which, unknown)
+        yield from _verdicts(hookup, section, which, unknown)
         if not is_judged(section) or any(c.id in unknown for c in section.coils):
             continue
         for pools in wanting(section, which):
+            if which == "high" and self_venting(hookup, section, pools):
+                continue  # rule `vent-left-to-the-flow` notes it
             spot = find_spot([at for pool in pools for at in section.pools[pool]], which, hookup)
             if which == "low":
                 message = f"{section.name()} does not drain: no drain at its low point, {spot.words}"
@@ -128,9 +137,11 @@ def _missing(hookup: Hookup, sections: Sections, which: Literal["low", "high"]) 
             )
 
 
-def _verdicts(section: Section, which: Literal["low", "high"], unknown: set[str]) -> Iterator[Verdict]:
+def _verdicts(hookup: Hookup, section: Section, which: Literal["low", "high"], unknown: set[str]) -> Iterator[Verdict]:
     """What the sheet says of the coils in a section."""
     missing = wanting(section, which)
+    if which == "high":
+        missing = [pools for pools in missing if not self_venting(hookup, section, pools)]
     through = [called(o.through) for o in section.openings if (o.drains if which == "low" else o.vents)]
     for coil in section.coils:
         if section.mains:
@@ -140,7 +151,7 @@ def _verdicts(section: Section, which: Literal["low", "high"], unknown: set[str]
         elif missing:
             yield no(coil.tag, f"{len(missing)} {which} point{'s' if len(missing) > 1 else ''} without")
         else:
-            yield yes(coil.tag, ", ".join(dict.fromkeys(through)))
+            yield yes(coil.tag, ", ".join(dict.fromkeys(through)) or "by its velocity")
 
 
 def _around(section: Section) -> tuple[Note, ...]:
