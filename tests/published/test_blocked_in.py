@@ -1,4 +1,4 @@
-"""Pressure of water that warms up in shut pipe, against the open library CoolProp (IAPWS-95 water) and worked figures."""
+"""Pressure of water that warms up in shut pipe, against the open library CoolProp (IAPWS-95) and worked figures."""
 
 import math
 
@@ -48,7 +48,7 @@ def test_rise_against_coolprop(cold: float, warm: float, outside: float, wall: f
 
 @pytest.mark.parametrize(("warm", "printed"), [(60, 160), (75, 540), (85, 920)])
 def test_worked_figures(warm: float, printed: float) -> None:
-    """A calculation made earlier and apart: water from 45 F in NPS 4 steel that starts at 50 psi; figures to about 10."""
+    """A calculation made earlier and apart: water from 45 F in NPS 4 steel, 50 psi at first; to about 10 psi."""
     assert pressure_rise(45, warm, 50, 4.5, 0.237, "steel") == pytest.approx(printed, abs=12)
 
 
