@@ -66,9 +66,10 @@ def same_drilling(a: End, b: End) -> bool:
 
 
 def _faces_agree(a: End, b: End) -> bool:
-    """One drilling, and the same facing on both flanges; a lug or wafer body seals on either."""
+    """One drilling, and the same facing on both; a lug or wafer body with none of its own seals on either.
+
+    An iron wafer body is flat-faced as an iron flange is: a raised face would bend it.
+    """
     if not same_drilling(a, b):
         return False
-    if a.form != "flange" or b.form != "flange":
-        return True
     return a.facing == b.facing or not (a.facing and b.facing)
