@@ -7,7 +7,21 @@ from coilwright import Compilation, compile_text
 from coilwright.model.finding import Finding
 
 #: What small hookups leave out on purpose: the trim that a whole coil has. Rules on it have cases of their own.
-LEFT_OUT = frozenset({"control-valve-missing", "balancing-missing", "test-port-missing"})
+LEFT_OUT = frozenset(
+    {
+        "balancing-missing",
+        "blocked-in-liquid",
+        "blocked-in-water-indoors",
+        "control-valve-missing",
+        "disc-hits-neighbour",
+        "drain-missing-behind-valve",
+        "small-strainer-without-blowdown",
+        "strainer-missing",
+        "strainer-without-blowdown",
+        "test-port-missing",
+        "threaded-item-trapped",
+    }
+)
 
 HEAD = """\
 service chilled-water
