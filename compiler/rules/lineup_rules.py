@@ -60,8 +60,8 @@ def lineup_contradicts_itself(hookup: Hookup, sections: Sections) -> Iterable[Fi
     "lineup-sets-no-valve",
     severity="should",
     asks="what a lineup opens or closes is a valve that somebody can open and close",
-    why="A strainer, a tee or a check valve has no two positions, so the line says nothing and the valve that was meant "
-    "is not set.",
+    why="A strainer, a tee or a check valve has no two positions, so the line says nothing and the valve that was "
+    "meant is not set.",
     mend="name the valve that is meant, or take the tag out",
     sources=("common practice, no source",),
     agreement="not counted",
@@ -140,7 +140,8 @@ def _unmet(standing: Standing, lineup: Lineup, coil: str, service: str, found: t
     "coil-without-flow",
     severity="must",
     title="Flows in lineups",
-    asks="in every lineup that expects a coil to carry something, a way leads from a supply main through it to a return",
+    asks="in every lineup that expects a coil to carry something, a way leads from a supply main through it to a "
+    "return",
     why="A coil whose way is shut at one end, or that hangs on one pipe, is full of the right liquid and does nothing; "
     "in freezing air it bursts.",
     mend="open the valve that is shut on its way, or run its other line to a main",
@@ -327,7 +328,7 @@ def valve_position_unsaid(hookup: Hookup, sections: Sections) -> Iterator[Findin
             if first and second and not first & second:
                 one, other = min(first), min(second)
                 yield fault(
-                    f"`{valve.label}` stands between `{one}` and `{other}`, and nothing says whether it is open or shut",
+                    f"`{valve.label}` stands between `{one}` and `{other}`, and nothing says if it is open or shut",
                     valve.origin[0],
                     about=concerned(hookup, valve),
                     help=f"add `, normally closed` behind `{valve.label}`",

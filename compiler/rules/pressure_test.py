@@ -46,11 +46,11 @@ def proof_of(hookup: Hookup, piece: Piece) -> Proof:
             continue
         for end in component.ends.values():
             if end.form in ("flange", "lug", "wafer") and end.rating:
-                psi = pressure_rating(flange_standard(end.rating, end.metal), end.rating, _COLD)
-                if psi is None:
+                bears = pressure_rating(flange_standard(end.rating, end.metal), end.rating, _COLD)
+                if bears is None:
                     unrated += 1
                 else:
-                    rated.append((psi, component))
+                    rated.append((bears, component))
     least = min(rated, key=lambda found: found[0], default=None)
     psi = None if design is None else FACTOR * design
     return Proof(psi, least[1] if least else None, least[0] if least else NOT_IN_TABLES, unrated)
@@ -92,9 +92,8 @@ def pressure_test(hookup: Hookup, piece: Piece) -> list[Task]:
     if found.too_high:
         tasks.append(Task("stop here", weakest, f"good for {found.rating} psi, less than {said}: blank it off", True))
     elif weakest:
-        tasks.append(
-            Task("raise slowly to", weakest, f"{said}; the weakest flanged part is good for {found.rating} psi")
-        )
+        look = f"{said}; the weakest flanged part is good for {found.rating} psi"
+        tasks.append(Task("raise slowly to", weakest, look))
     else:
         tasks.append(Task("raise slowly to", (), f"{said}; what the parts are good for is not in the tables"))
     tasks.append(Task("hold and look", (), "10 minutes before anyone comes near, then as long as the job asks"))

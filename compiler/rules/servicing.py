@@ -93,7 +93,7 @@ def _piece(
 
 def _opened(openings: list[Opening], heights: dict[Place, int]) -> tuple[Component, ...]:
     """What is opened, the highest first."""
-    ordered = sorted(openings, key=lambda o: -heights.get(o.pool, 0))
+    ordered = sorted(openings, key=lambda o: heights.get(o.pool, 0))[::-1]  # of alike, the first of the file is last
     return tuple({o.through.id: o.through for o in ordered}.values())
 
 

@@ -6,6 +6,14 @@ LISTS: dict[str, str] = {
     "joints": "flange list, joint by joint: gasket and bolts of each",
     "hands": "airflow hand: the hand of each coil and handed item, and every move as drawn and as built",
     "bolting": "gaskets, bolts and nuts rolled up for buying",
+    "lineups": "in each lineup what every coil carries, whether that is expected, and its way from main to main",
+    "positions": "in each lineup every isolation valve: open or shut, who says so, what stands in it",
+    "standing": "in each lineup, line by line: which service stands there, and whether and which way it flows",
+    "separation": "in each lineup what keeps two services apart: shut valves, bleeds, the fewest that part them",
+    "changeover": "from one lineup to another: which valves change, in a safe order, with proof and draining between",
+    "drain-and-fill": "each coil and each piece between shutoffs: how it is drained and filled, and what stays in it",
+    "pressure-test": "for each coil: what is blanked, how high the test goes, step by step",
+    "lockout": "for each coil: what is shut, locked and opened before anyone works on it, and how that is proved",
 }
 
 #: What `takeoff` prints when nobody asks for a list by name.

@@ -7,10 +7,26 @@ from collections.abc import Callable
 from ..model.table import Table
 from .bill import bill
 from .bolting import bolting, joints
+from .changeover import changeover
+from .coil_work import drain_and_fill, lockout, pressure_test
 from .hands import hands
 from .job import Job
+from .lineups import lineups, positions, separation, standing
 
-_MAKERS: dict[str, Callable[[Job], Table]] = {"bill": bill, "joints": joints, "bolting": bolting, "hands": hands}
+_MAKERS: dict[str, Callable[[Job], Table]] = {
+    "bill": bill,
+    "joints": joints,
+    "bolting": bolting,
+    "hands": hands,
+    "lineups": lineups,
+    "positions": positions,
+    "standing": standing,
+    "separation": separation,
+    "changeover": changeover,
+    "drain-and-fill": drain_and_fill,
+    "pressure-test": pressure_test,
+    "lockout": lockout,
+}
 
 
 def make(name: str, job: Job) -> Table:

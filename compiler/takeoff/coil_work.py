@@ -1,0 +1,129 @@
+"""Work on one coil as lists of steps: draining and filling, the pressure test, lockout."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from ..model.hookup import Hookup
+from ..model.table import Column, Row, Table, Value
+from ..rules import pressure_test as testing
+from ..rules.lineups import worked_out
+from ..rules.servicing import Piece, Task, coil_piece, drain, fill, lock_out, other_pieces
+from ..rules.trapped import trapped_gallons
+from .job import Job
+from .naming import in_blocks, things
+from .tally import trimmed
+
+_DEFER = (
+    "Worked out from the file with every valve that is not named taken as open. Local codes, the site's own program, "
+    "the engineer of record and licensed practice decide; this sheet is no permit and claims no compliance."
+)
+_COLUMNS = (
+    Column("units", "Units"),
+    Column("work", "Work"),
+    Column("step", "Step", align="right"),
+    Column("do", "Do"),
+    Column("what", "Which"),
+    Column("look", "Look for"),
+)
+
+
+def drain_and_fill(job: Job) -> Table:
+    """For every coil, then every other piece between shutoffs."""
+
+    def rows(hookup: Hookup) -> Iterator[Row]:
+        for piece in (*_coils(hookup, job), *other_pieces(hookup, job.sections(hookup))):
+            yield from _steps(hookup, piece, f"drain {piece.name()}", [*drain(piece), *_left(hookup, piece)])
+            yield from _steps(hookup, piece, f"fill {piece.name()}", fill(piece))
+
+    notes = (
+        "Highest vent before drain; filled from its lowest drain with the vents open, which are shut from the lowest "
+        "up.",
+        "Coil tubes do not drain empty: blow them dry until a mirror at the vent stays clear, or circulate inhibited "
+        "glycol for 15 minutes and check its strength (a coil maker's service text; a second maker agrees).",
+        "Trapped: runs of pipe only; valves and fittings are not counted.",
+        "Glycol goes to a container, not to a floor drain where that is not permitted; ethylene glycol is poisonous. "
+        "Water above 140 degF scalds: let it cool and let the pressure out first.",
+        _DEFER,
+    )
+    return Table(
+        "drain-and-fill",
+        "Draining and filling",
+        _COLUMNS,
+        in_blocks(job.hookups, lambda hookup: list(rows(hookup))),
+        notes,
+    )
+
+
+def pressure_test(job: Job) -> Table:
+    """For every coil."""
+
+    def rows(hookup: Hookup) -> Iterator[Row]:
+        for piece in _coils(hookup, job):
+            yield from _steps(hookup, piece, f"test {piece.name()}", testing.pressure_test(hookup, piece))
+
+    notes = (
+        "1.5 times the design pressure, never above the weakest part (UFGS 15211; ASME B31.9, from memory). Ratings of "
+        "flanges are from memory and read at 100 degF; threaded and welded parts and the coil are not looked up.",
+        "One maker allows no test, cleaning or flushing through the air handler at all; other texts have coils, "
+        "control valves, gauges and flexible parts isolated or removed.",
+        "With water, not with air. The relief on the test pump is set no more than a third above the test pressure. "
+        "Keep people away from piping under test, and say so on signs.",
+        _DEFER,
+    )
+    return Table(
+        "pressure-test", "Pressure test", _COLUMNS, in_blocks(job.hookups, lambda hookup: list(rows(hookup))), notes
+    )
+
+
+def lockout(job: Job) -> Table:
+    """For every coil."""
+
+    def rows(hookup: Hookup) -> Iterator[Row]:
+        for piece in _coils(hookup, job):
+            yield from _steps(hookup, piece, f"lock out {piece.name()}", lock_out(piece))
+
+    notes = (
+        "29 CFR 1910.147: after locks and tags are on, stored or residual energy is relieved and the isolation "
+        "verified before work begins, (d)(5) and (d)(6). Its scope leaves out construction, where the site's program "
+        "holds.",
+        "The fan, the pump and the heat trace are disconnected and locked as well. An air handler's plenum, a pit or a "
+        "tank can be a confined space: 29 CFR 1910.146, 1926 Subpart AA.",
+        "Drain to a container. Ethylene glycol is poisonous; water above 140 degF scalds.",
+        _DEFER,
+    )
+    return Table("lockout", "Lockout", _COLUMNS, in_blocks(job.hookups, lambda hookup: list(rows(hookup))), notes)
+
+
+def _coils(hookup: Hookup, job: Job) -> list[Piece]:
+    """The pieces with coils, each once though it may hold two."""
+    sections = job.sections(hookup)
+    lineups = worked_out(hookup, sections)
+    found = (coil_piece(hookup, sections, lineups, tag) for tag in hookup.coils if tag in hookup.graph)
+    return list({id(piece.section): piece for piece in found if piece is not None}.values())
+
+
+def _left(hookup: Hookup, piece: Piece) -> list[Task]:
+    """How much stays at each low point without a drain."""
+    tasks = []
+    for spot, pools in zip(piece.trapped, piece.trapped_pools, strict=True):
+        amount = trapped_gallons(hookup, piece.section, pools)
+        said = f"{trimmed(amount)} gal" if isinstance(amount, float) else f"how much: {amount}"
+        tasks.append(Task("trapped", (), f"{said}, {spot}", True))
+    return tasks
+
+
+def _steps(hookup: Hookup, piece: Piece, work: str, tasks: Iterable[Task]) -> Iterator[Row]:
+    spans = [v.origin[0] for v in piece.shutoffs] or [hookup.span]
+    if piece.coil is not None:
+        spans.insert(0, piece.coil.origin[0])
+    for number, task in enumerate(tasks, 1):
+        cells: dict[str, Value] = {
+            "work": work,
+            "step": number,
+            "do": f"{task.do}!" if task.bad else task.do,
+            "what": things(task.things),
+            "look": task.look,
+        }
+        origin = tuple(dict.fromkeys((*(t.origin[0] for t in task.things), *spans)))
+        yield Row(cells, origin, "worked out from the shutoffs, drains and vents of this piece")

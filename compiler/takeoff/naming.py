@@ -1,0 +1,51 @@
+"""How the lists of lineups name valves, places and units."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import replace
+
+from ..model.hookup import Component, Hookup, UnitRef, with_number
+from ..model.table import Row, Value
+from .tally import units_text
+
+
+def thing(component: Component) -> str:
+    """A component by its tag, else by what it is and its line: `BV-*01`, `drain of line 41`."""
+    return component.tag or f"{component.role or component.kind.name} of line {component.origin[0].line}"
+
+
+def things(components: Iterable[Component]) -> tuple[str, ...]:
+    """Several, in their order, each named once."""
+    return tuple(dict.fromkeys(map(thing, components)))
+
+
+def stops(path: Iterable[str], hookup: Hookup) -> tuple[str, ...]:
+    """The tags along a path, coils and mains among them, and the shutoffs that have none."""
+    found = map(hookup.component, path)
+    return things(c for c in found if c.tag or c.kind.can("isolates"))
+
+
+def in_blocks(hookups: Sequence[Hookup], rows_of: Callable[[Hookup], Sequence[Row]]) -> tuple[Row, ...]:
+    """The rows of all hookups with their units in front. Hookups whose rows say the same (the two hands of a typical)
+    share one block; where a block is that of one unit, its number takes the place of `*`."""
+    blocks: dict[str, tuple[list[UnitRef], Sequence[Row]]] = {}
+    for hookup in hookups:
+        rows = rows_of(hookup)
+        units, _ = blocks.setdefault(repr([row.cells for row in rows]), ([], rows))
+        units.extend(hookup.units)
+    made = []
+    for units, rows in blocks.values():
+        number = units[0].number if len(units) == 1 else "*"
+        for row in rows:
+            cells = {key: _numbered(value, number) for key, value in row.cells.items()}
+            made.append(replace(row, cells={"units": units_text(units), **cells}))
+    return tuple(made)
+
+
+def _numbered(value: Value, number: str) -> Value:
+    if isinstance(value, str):
+        return with_number(value, number)
+    if isinstance(value, tuple):
+        return tuple(with_number(text, number) for text in value)
+    return value
