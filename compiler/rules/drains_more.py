@@ -138,12 +138,19 @@ def drain_without_hose_end(hookup: Hookup, sections: Sections) -> Iterable[Findi
                     component.origin[0],
                     about=concerned(hookup, component),
                 )
-        elif component.kind.can("drains"):
+        elif component.kind.can("drains") and not _takes_hose(sections, component):
             yield fault(
                 f"this drain ends in a {component.kind.name}, which no hose goes on",
                 component.origin[0],
                 about=concerned(hookup, component),
             )
+
+
+def _takes_hose(sections: Sections, plug: Component) -> bool:
+    """Whether another end behind the same drain valve takes a hose, or is a cap."""
+    behind = sections.of(sections.place(plug.id, "in"))
+    ends = [c for c in behind.components if c.kind.ports == "end" and c is not plug] if behind.is_stub else []
+    return any(not c.kind.can("closes") or not c.kind.can("drains") for c in ends)
 
 
 @rule(
