@@ -60,7 +60,7 @@ def test_snippet_compiles(snippet: str) -> None:
 
 def test_the_first_file_of_the_page_has_no_findings() -> None:
     compilation = compile_text(SNIPPETS[0])
-    assert [f.message for f in compilation.findings] == []
+    assert [f.message for f in compilation.findings if f.severity != "note"] == []
     assert len(compilation.hookups) == 1
 
 

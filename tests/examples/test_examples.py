@@ -59,8 +59,9 @@ def test_the_unfinished_gallery_shows_what_is_missing() -> None:
     assert not compilation.broken
     rules = {f.rule for f in compilation.findings}
     assert rules == {
-        "balancing-missing", "class-mismatch", "coil-level-unsaid", "coil-not-isolated", "control-valve-missing",
-        "dangling-end", "drain-missing", "service-mix-up", "tag-shared", "test-port-missing", "vent-missing",
+        "balancing-missing", "blocked-in-liquid", "blocked-in-water-indoors", "class-mismatch", "coil-level-unsaid",
+        "coil-not-isolated", "control-valve-missing", "dangling-end", "drain-missing", "service-mix-up",
+        "strainer-missing", "tag-shared", "test-port-missing", "valve-position-unsaid", "vent-missing",
     }  # fmt: skip
     for finding in compilation.findings:
         assert finding.help and finding.message and finding.span.line > 0

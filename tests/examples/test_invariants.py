@@ -17,7 +17,7 @@ from coilwright.takeoff import LISTS
 EXAMPLES = Path(__file__).parents[2] / "examples"
 NAMES = sorted(path.stem for path in EXAMPLES.glob("*.hookup"))
 UNFINISHED = "gallery-unfinished"
-LONGEST = 120
+LONGEST = 125
 FLANGED = ("flange", "lug", "wafer")
 #: Nuts on one bolt: a stud has one on each end, a cap screw goes into the body of the valve.
 NUTS = {"studs": 2, "machine bolts": 1, "cap screws": 0}
