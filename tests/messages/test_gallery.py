@@ -90,8 +90,8 @@ def test_page_is_fresh(golden: Callable[[Path, str], None]) -> None:
 def compiled(name: str) -> Compilation:
     """A sample compiled, without the findings on trim that it leaves out, unless it is the sample of one."""
     made = compile_file(SAMPLES[name], today=TODAY)
-    kept = tuple(f for f in made.findings if f.rule not in LEFT_OUT or f.rule == name)
-    return replace(made, findings=kept)
+    kept = tuple(f for f in made.found if f.rule not in LEFT_OUT or f.rule == name)
+    return replace(made, found=kept)
 
 
 def _shown(result: Compilation) -> list[Finding]:
