@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from graphlib import CycleError, TopologicalSorter
 from typing import Literal
 
 import networkx as nx
@@ -86,13 +87,18 @@ def extremes(section: Section, which: Literal["low", "high"]) -> list[list[Place
     Water at any place runs downhill until no arc leads on: those pools are the sinks of the downhill graph with its
     cycles drawn together (cycles come from moves that contradict each other).
     """
-    graph: nx.DiGraph[Place] = nx.DiGraph()
-    graph.add_nodes_from(section.pools)
-    graph.add_edges_from(section.down if which == "low" else [(low, high) for high, low in section.down])
-    if not section.down:
-        return [[pool] for pool in section.pools]
-    drawn = nx.condensation(graph)
-    return [sorted(drawn.nodes[n]["members"]) for n in drawn if drawn.out_degree(n) == 0]
+    arcs = section.down if which == "low" else [(low, high) for high, low in section.down]
+    onward: dict[Place, list[Place]] = {pool: [] for pool in section.pools}
+    for here, there in arcs:
+        onward[here].append(there)
+    try:
+        TopologicalSorter(onward).prepare()
+    except CycleError:
+        graph = nx.DiGraph(arcs)
+        graph.add_nodes_from(section.pools)
+        drawn = nx.condensation(graph)
+        return [sorted(drawn.nodes[n]["members"]) for n in drawn if drawn.out_degree(n) == 0]
+    return [[pool] for pool, further in onward.items() if not further]
 
 
 def wanting(section: Section, which: Literal["low", "high"]) -> list[list[Place]]:

@@ -93,6 +93,7 @@ class Sections:
         self.neighbours: dict[str, list[tuple[str, str, str, Joint]]] = {}  # id -> (port, other id, other port, joint)
         self.levels_unknown: list[Component] = []  # coils of which the file does not say which connection is low
         self._arcs: list[tuple[Place, Place]] = []
+        self._split = {component.id for component in hookup.components() if self._is_split(component)}
         for component in hookup.components():
             self.neighbours[component.id] = []
             self._inside(component)
@@ -110,12 +111,13 @@ class Sections:
 
     def place(self, id: str, port: str) -> Place:
         """The place of a port: shared by all ports of a component, unless they differ in level or are shut off."""
-        component = self.hookup.component(id)
-        if component.kind.can("isolates") or self.bars(component) or component.kind.ports == "coil":
-            return (id, port)
-        if component.pipe is not None and component.pipe.rise:
-            return (id, port)
-        return (id, "")
+        return (id, port) if id in self._split else (id, "")
+
+    def _is_split(self, component: Component) -> bool:
+        """Whether the ports of a component are places of their own."""
+        if component.kind.ports == "coil" or component.kind.can("isolates") or self.bars(component):
+            return True
+        return component.pipe is not None and bool(component.pipe.rise)
 
     def bars(self, component: Component) -> bool:
         """Whether neither water nor air gets back through a component that is no shutoff."""

@@ -72,8 +72,8 @@ def test_a_wafer_body_says_why_it_opens_nothing() -> None:
 
 
 def test_an_iron_wafer_body_gets_flat_faced_flanges() -> None:
-    text = hookup("butterfly valve BV-1; left; silent check valve CV-1; left; drain 3/4", "vent 1/2; butterfly valve BV-2",
-                  size="3", end="3 flanged", spec="steel-welded")  # fmt: skip
+    supply = "butterfly valve BV-1; left; silent check valve CV-1; left; drain 3/4"
+    text = hookup(supply, "vent 1/2; butterfly valve BV-2", size="3", end="3 flanged", spec="steel-welded")
     (made,) = compiled(text).hookups
     beside = [j for u, v, j in made.joints() if "CV-1" in (u, v)]
     assert len(beside) == 2
