@@ -98,12 +98,6 @@ def _line(node: tree.Line, reader: StepReader, number: int, findings: Findings) 
     for place, step in enumerate(node.block):
         if not isinstance(step, tree.Endpoint):
             continue
-        if (step.word.text == "to" and place < len(node.block) - 1) or (step.word.text == "from" and place):
-            where = "last" if step.word.text == "to" else "first"
-            message = (
-                f"`{step.word.text}` says where the line {'ends' if where == 'last' else 'starts'} and stands {where}"
-            )
-            findings.add("step-out-of-place", message, step.span, help=f"make it the {where} line of the block")
         own = Details()
         read_details(step.details, own, findings)
         point = _point(step.point, own.sizes[0] if own.sizes else None)
@@ -116,7 +110,13 @@ def _line(node: tree.Line, reader: StepReader, number: int, findings: Findings) 
                 notes=(Note("said here", taken.span),),
                 help="take one of the two out",
             )
-        elif step.word.text == "from":
+            continue
+        where = "last" if step.word.text == "to" else "first"
+        if place != (len(node.block) - 1 if where == "last" else 0):
+            does = "ends" if where == "last" else "starts"
+            message = f"`{step.word.text}` says where the line {does} and stands {where}"
+            findings.add("step-out-of-place", message, step.span, help=f"make it the {where} line of the block")
+        if where == "first":
             start = point
         else:
             end = point
