@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+from ..catalogue.declare import Declared
 from ..catalogue.facts import unknown_words
 from ..model.finding import Findings, Note
 from ..model.hookup import UnitRef
@@ -63,7 +64,13 @@ def expand(run: Run) -> list[Expanded]:
                 )
         airflow = read_airflow(node.details, "airflow", findings) or plan.drawn
         number = _number(node, findings)
-        if airflow and not plan.drawn and node.of is not None and not any(f.span == plan.span for f in findings.items):
+        if (
+            airflow
+            and not plan.drawn
+            and node.of is not None
+            and not _names_a_drawing(declared, node.of.text)
+            and not any(f.span == plan.span for f in findings.items)
+        ):
             findings.add(
                 "drawn-airflow-unsaid",
                 f"typical `{plan.name}` does not say for which airflow it is drawn, so no unit can be its mirror image",
@@ -105,6 +112,11 @@ def expand(run: Run) -> list[Expanded]:
         if name not in used:
             made[name] = Expanded(plan, plan.drawn, [UnitRef(name, "*", plan.span)])
     return list(made.values())
+
+
+def _names_a_drawing(declared: Declared, name: str) -> bool:
+    """Whether a typical tries to say its airflow; one that fails is found where it does."""
+    return any(phrase.text.startswith("drawn") for phrase in declared.typicals[name].details)
 
 
 def _number(node: tree.Unit, findings: Findings) -> str:

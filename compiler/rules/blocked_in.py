@@ -133,11 +133,12 @@ def _exposure(hookup: Hookup, reached: list[Component]) -> str:
 def _finding(hookup: Hookup, piece: _Piece, because: str) -> Finding:
     coil = piece.coils[0] if piece.coils else None
     first = piece.valves[0] if piece.valves else piece.section.components[0]
+    valves = ", ".join(f"`{valve.label}`" for valve in piece.valves)
     return fault(
         f"{piece.section.name()} can be shut in: {because}",
         hookup.coils[coil.tag].span if coil is not None else first.origin[0],
         about=concerned(hookup, *piece.coils, *piece.valves),
-        notes=(Note(f"shut in by {piece.by or 'its ends'}"), Note(_how_much(hookup, piece))),
+        notes=(Note(f"shut in by {valves or 'its ends'}"), Note(_how_much(hookup, piece))),
     )
 
 

@@ -136,6 +136,11 @@ def called(component: Component) -> str:
     return component.tag or f"line {component.origin[0].line}"
 
 
+def ticked(components: Iterable[Component]) -> str:
+    """Components by their tags or lines, in the backticks of a message."""
+    return ", ".join(f"`{called(component)}`" for component in components)
+
+
 def way(hookup: Hookup, path: Iterable[str]) -> str:
     """A path in the words of a fitter: the tags on it, and what stands between in few words."""
     names = []

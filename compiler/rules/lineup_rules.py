@@ -9,7 +9,7 @@ from ..model.finding import Finding, Note
 from ..model.hookup import Component, Hookup, Lineup
 from ..model.span import Span
 from .apart import least_parting
-from .isolation import called, way
+from .isolation import called, ticked, way
 from .lineups import Standing, contradictions, lineups_of, normal, path_between, shut_in, valves_on, worked_out
 from .network import is_settable
 from .registry import Verdict, cannot_tell, concerned, fault, rule, yes
@@ -130,7 +130,7 @@ def _unmet(standing: Standing, lineup: Lineup, coil: str, service: str, found: t
         f'in lineup "{lineup.name}" coil `{coil}` carries {instead}, not `{service}`',
         span,
         about=(coil, *(v.tag for v in shut if v.tag)),
-        label=f"shut on the way: {names}" if shut else "",
+        label=f"shut on the way: {ticked(shut)}" if shut else "",
         notes=tuple(notes),
         help=help,
     )
@@ -201,7 +201,7 @@ def _no_way(
         f'nothing flows through coil `{coil}` in lineup "{lineup.name}"',
         span,
         about=(coil,),
-        label=f"shut on the way: {names}" if names else "",
+        label=f"shut on the way: {ticked(shut)}" if names else "",
         notes=notes,
         help=f"add the line `open {names}` to this lineup" if names and "line " not in names else "",
     )
@@ -274,7 +274,7 @@ def _mixed(standing: Standing, lineup: Lineup, first: str, second: str) -> Findi
         notes=(
             Note(f"the way: {way(hookup, path)}"),
             Note(f"valves on it, all open: {valves or 'none'}"),
-            Note(f"shut, they part the two: {names}" if names else "no valves part the two"),
+            Note(f"shut, they part the two: {ticked(cut)}" if names else "no valves part the two"),
         ),
         help=help,
     )

@@ -8,7 +8,6 @@ from fractions import Fraction
 
 import pint
 import pytest
-
 from coilwright.model.quantity import HOUSE
 
 
