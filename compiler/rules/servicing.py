@@ -82,13 +82,23 @@ def _piece(
         tuple(around.values()),
         _opened([o for o in section.openings if o.drains], heights),
         _opened([o for o in section.openings if o.vents and not o.drains], heights),
-        tuple(c for c in section.components if c.kind.can("pumps")),
+        _pumps(sections, section),
         tuple(c for c in section.components if c.kind.can("controls")),
         _spots(hookup, section, low, high=False),
         _spots(hookup, section, high, high=True),
         low,
         known,
     )
+
+
+def _pumps(sections: Sections, section: Section) -> tuple[Component, ...]:
+    """The pumps in a section and right behind its shutoffs: they run against shut valves."""
+    found = {c.id: c for c in section.components if c.kind.can("pumps")}
+    for valve, _ in section.valves:
+        for port, _, _, _ in sections.neighbours[valve.id]:
+            beyond = sections.of(sections.place(valve.id, port))
+            found |= {c.id: c for c in beyond.components if c.kind.can("pumps")}
+    return tuple(found.values())
 
 
 def _opened(openings: list[Opening], heights: dict[Place, int]) -> tuple[Component, ...]:
