@@ -35,8 +35,8 @@ class Compiled:
     compilation: Compilation
 
 
-def compile_inputs(words: Sequence[str], stdin_name: str) -> list[Compiled]:
-    """Every file named, each once, in the order named.
+def compile_inputs(words: Sequence[str], stdin_name: str, today: str = "") -> list[Compiled]:
+    """Every file named, each once, in the order named. `today` is held against dates that files give; empty: none.
 
     A file that only its folder brought in, and that another one reads by `use`, is a part of that one and does not
     stand alone. Raises Trouble for a file or folder that is not there and for a folder without hookups.
@@ -46,7 +46,10 @@ def compile_inputs(words: Sequence[str], stdin_name: str) -> list[Compiled]:
 
     done: list[tuple[Input, Compilation]] = []
     for one in inputs:
-        made = compile_file(one.path) if one.path else compile_text(_stdin(one.name), name=one.name)
+        if one.path:
+            made = compile_file(one.path, today=today)
+        else:
+            made = compile_text(_stdin(one.name), name=one.name, today=today)
         done.append((one, made))
     used = {_real(file) for one, made in done for file in made.sources if _real(file) != _real(one.path)}
     return [Compiled(one.name, made) for one, made in done if not (one.in_folder and _real(one.path) in used)]

@@ -112,6 +112,13 @@ def _parser() -> argparse.ArgumentParser:
     )
     why = command("why", "say why something is there", _WHY, _WHY_EPILOG)
     why.add_argument("subject", metavar="SUBJECT", help="a row, a line, a tag or a rule")
+    for sub in (check, takeoff):
+        sub.add_argument(
+            "--on",
+            metavar="DATE",
+            type=_date,
+            help="hold dates in the files against this one, such as 2027-06-30, or `today` (without it: none has run out)",
+        )
     for sub in (check, takeoff, why):
         _common(sub)
     return parser
@@ -129,6 +136,16 @@ def _common(parser: argparse.ArgumentParser) -> None:
         "--stdin-filename", metavar="NAME", default="standard input", help="the file name that findings give to it"
     )
     parser.add_argument("--debug", action="store_true", help="if coilwright itself fails, show where")
+
+
+def _date(text: str) -> str:
+    """A date as year-month-day; `today` asks the clock."""
+    import datetime
+
+    try:
+        return (datetime.date.today() if text == "today" else datetime.date.fromisoformat(text)).isoformat()
+    except ValueError:
+        raise argparse.ArgumentTypeError(f"`{text}` is no date; write it like 2027-06-30") from None
 
 
 def _list(name: str) -> str:

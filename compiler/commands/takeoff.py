@@ -20,7 +20,7 @@ def run(arguments: Namespace) -> int:
     results = without_repeats(
         [
             Result(one.name, made.findings, made.sources, () if made.broken else made.tables(names))
-            for one in compile_inputs(arguments.inputs, arguments.stdin_filename)
+            for one in compile_inputs(arguments.inputs, arguments.stdin_filename, arguments.on or "")
             for made in [one.compilation]
         ]
     )

@@ -65,10 +65,10 @@ class FakeCompilation:
 def _fake_compiler(monkeypatch: pytest.MonkeyPatch) -> None:
     """Put the fake in place of the compiler."""
 
-    def compile_text(text: str, *, name: str = "<text>", reader: object = None) -> FakeCompilation:
+    def compile_text(text: str, *, name: str = "<text>", reader: object = None, today: str = "") -> FakeCompilation:
         return FakeCompilation(name, text)
 
-    def compile_file(path: str, *, reader: object = None) -> FakeCompilation:
+    def compile_file(path: str, *, reader: object = None, today: str = "") -> FakeCompilation:
         return FakeCompilation(str(path), Path(path).read_text())
 
     monkeypatch.setitem(coilwright.__dict__, "compile_text", compile_text)

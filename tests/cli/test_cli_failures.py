@@ -30,7 +30,7 @@ def test_debug_shows_where(shell: Shell) -> None:
 
 
 def test_an_interruption_is_quiet(shell: Shell, monkeypatch: pytest.MonkeyPatch) -> None:
-    def interrupt(path: str) -> None:
+    def interrupt(path: str, **options: str) -> None:
         raise KeyboardInterrupt
 
     shell.write(one="")

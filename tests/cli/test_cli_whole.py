@@ -119,3 +119,14 @@ def test_a_file_that_may_not_be_read(tmp_path: Path) -> None:
     ran = run(tmp_path, "check", "locked.hookup")
     assert ran.returncode == 2
     assert b"permission denied" in ran.stdout
+
+
+def test_an_acceptance_runs_out_only_on_a_date_that_is_asked_for(tmp_path: Path) -> None:
+    accept = 'rules\n    accept drain-missing at CC-*, because "blown out by hand", by "J. Marsh", until "2027-06-30"\n'
+    (tmp_path / "wet.hookup").write_text(NO_DRAIN + accept)
+    assert run(tmp_path, "check", "wet.hookup").returncode == 0
+    assert b"J. Marsh" in run(tmp_path, "check", "wet.hookup").stdout
+    assert run(tmp_path, "check", "wet.hookup", "--on", "2027-06-30").returncode == 0
+    late = run(tmp_path, "check", "wet.hookup", "--on", "2027-07-01")
+    assert late.returncode == 1 and b"[acceptance-expired]" in late.stdout
+    assert run(tmp_path, "check", "wet.hookup", "--on", "yesterday").returncode == 2
