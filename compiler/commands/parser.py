@@ -117,7 +117,7 @@ def _parser() -> argparse.ArgumentParser:
             "--on",
             metavar="DATE",
             type=_date,
-            help="hold dates in the files against this one, such as 2027-06-30, or `today` (without it: none has run out)",
+            help="hold dates in the files against this one, such as 2027-06-30, or `today`; without it none",
         )
     for sub in (check, takeoff, why):
         _common(sub)
