@@ -51,7 +51,7 @@ def apart(standing: Standing, first: str, second: str) -> Apart:
     path = path_between(net, a, set(b), standing.shut & net.pieces_of.keys())
     if not path:
         return Apart(first, second, (), (), (), False)
-    valves = tuple(net.hookup.component(id) for id in path if id in standing.shut and id in net.pieces_of)
+    valves = tuple(net.components[id] for id in path if id in standing.shut and id in net.pieces_of)
     parting = least_parting(net, {net.home[id] for id in a}, {net.home[id] for id in b})
     return Apart(first, second, path, valves, parting, _is_bled(standing, a, b))
 
@@ -82,7 +82,7 @@ def least_parting(
     for piece in second:
         graph.add_edge(piece, "second", capacity=_SOLID)
     _, (near, _) = nx.minimum_cut(graph, "first", "second")
-    cut = [v for v in net.valves() if (v.id, "in") in near and (v.id, "out") not in near]
+    cut = [v for v in net.valves if (v.id, "in") in near and (v.id, "out") not in near]
     return tuple(cut)
 
 

@@ -320,7 +320,7 @@ def valve_position_unsaid(hookup: Hookup, sections: Sections) -> Iterator[Findin
         return
     net = worked_out(hookup, sections).network
     named = {tag for lineup in hookup.lineups for tag, _ in (*lineup.open, *lineup.closed)}
-    for valve in net.valves():
+    for valve in net.valves:
         if valve.position_said or valve.role or valve.tag in named or valve.closed:
             continue
         sides = [_services_beside(sections, net.pieces_of, piece, valve.id) for piece in net.pieces_of[valve.id]]

@@ -141,8 +141,10 @@ def shut_in(net: Network, lineup: Lineup) -> frozenset[str]:
     A valve that it both opens and shuts counts as shut; a rule finds it.
     """
     opened, closed = {tag for tag, _ in lineup.open}, {tag for tag, _ in lineup.closed}
-    shut = {v.id for v in net.valves() if (v.closed and v.tag not in opened) or v.tag in closed}
-    return frozenset(shut | {id for id in net.settable if net.hookup.component(id).tag in closed})
+    shut = {v.id for v in net.valves if (v.closed and v.tag not in opened) or v.tag in closed}
+    return (
+        frozenset(shut | {id for id in net.settable if net.components[id].tag in closed}) if closed else frozenset(shut)
+    )
 
 
 def normal(hookup: Hookup) -> Lineup:
@@ -207,7 +209,7 @@ def path_between(net: Network, starts: Iterable[str], goals: Set[str], shut: Set
             while path[-1] in came:
                 path.append(came[path[-1]])
             return tuple(reversed(path))
-        if net.hookup.component(at).kind.ports == "main" and at not in first:
+        if net.components[at].kind.ports == "main" and at not in first:
             continue
         for _, other, _, _ in net.neighbours[at]:
             cost = (valves + (other in shut), hops + 1)
@@ -220,4 +222,4 @@ def path_between(net: Network, starts: Iterable[str], goals: Set[str], shut: Set
 
 def valves_on(net: Network, path: Iterable[str]) -> list[Component]:
     """The valves on a path that a lineup can open or shut."""
-    return [c for c in map(net.hookup.component, path) if is_settable(c)]
+    return [c for c in (net.components[id] for id in path) if is_settable(c)]

@@ -15,7 +15,7 @@ from .sections import Sections
 #: The ends of every way: where liquid comes from (supply mains) and where it goes to (return mains).
 SOURCE, SINK = "source", "sink"
 #: Valves that a lineup can shut. Only those that isolate keep two liquids apart.
-SETTABLE = ("isolates", "throttles", "controls", "balances")
+SETTABLE = frozenset(("isolates", "throttles", "controls", "balances"))
 
 
 class Step(NamedTuple):
@@ -61,6 +61,7 @@ class Network:
 
     def __init__(self, hookup: Hookup, sections: Sections) -> None:
         self.hookup = hookup
+        self.components = {c.id: c for c in hookup.components()}
         self.pieces = sections.all
         self.neighbours = sections.neighbours
         self.home: dict[str, int] = {}
@@ -73,6 +74,8 @@ class Network:
                     self.mains.setdefault(number, []).append(component)
             for valve, _ in section.valves:
                 self.pieces_of.setdefault(valve.id, []).append(number)
+        #: All isolation valves, in the order of the file.
+        self.valves = [c for c in self.components.values() if c.id in self.pieces_of]
         self.chains: list[Chain] = []
         self.chain_of: dict[str, int] = {}
         self.at: dict[str, list[int]] = {}
@@ -81,12 +84,8 @@ class Network:
             step.id: number
             for number, chain in enumerate(self.chains)
             for step in chain.steps
-            if is_settable(hookup.component(step.id))
+            if is_settable(self.components[step.id])
         }
-
-    def valves(self) -> list[Component]:
-        """All isolation valves, in the order of the file."""
-        return [c for c in self.hookup.components() if c.id in self.pieces_of]
 
     def sides(self, id: str) -> list[int]:
         """The pieces that a component lies in or stands between."""
@@ -95,7 +94,7 @@ class Network:
 
 def is_settable(component: Component) -> bool:
     """Whether a lineup can open or shut it."""
-    return any(component.kind.can(ability) for ability in SETTABLE)
+    return not SETTABLE.isdisjoint(component.kind.abilities)
 
 
 def inflow(component: Component, port: str) -> int:
@@ -151,7 +150,7 @@ def _add_chain(
     network: Network, edges: list[_Edge], beside: dict[str, list[int]], walked: set[int], start: str, number: int
 ) -> None:
     """Walk from a junction over one of its joints to the next junction."""
-    hookup = network.hookup
+    components = network.components
     at, steps, arrows, limits = start, list[Step](), set[int](), set[int]()
     into = main_a = main_b = ""
     while True:
@@ -165,12 +164,12 @@ def _add_chain(
         else:
             steps.append(Step(at, into, left_by))
         if at not in (SOURCE, SINK):
-            limits.add(-inflow(hookup.component(at), left_by))
+            limits.add(-inflow(components[at], left_by))
         at, into = (edge.v, edge.port_v) if forward else (edge.u, edge.port_u)
         if at in (SOURCE, SINK):
             main_b = edge.main_v if forward else edge.main_u
             break
-        limits.add(inflow(hookup.component(at), into))
+        limits.add(inflow(components[at], into))
         if at in network.at:
             break
         number = next(n for n in beside[at] if n != number)
@@ -187,7 +186,7 @@ def _add_chain(
 def _edges(network: Network) -> list[_Edge]:
     """The joints, with mains (and the pumps of loops without one) drawn together to SOURCE and SINK."""
     hookup = network.hookup
-    ends = {c.id for c in hookup.components() if c.kind.ports == "main"} | _loop_pumps(network)
+    ends = {c.id for c in network.components.values() if c.kind.ports == "main"} | _loop_pumps(network)
     edges = []
     for u, v, joint in hookup.joints():
         from_end, to_end = u in ends, v in ends
@@ -209,7 +208,7 @@ def _edges(network: Network) -> list[_Edge]:
 def _loop_pumps(network: Network) -> set[str]:
     """The pumps that drive loops with no main: their outlets stand for a supply main, their inlets for a return."""
     found: set[str] = set()
-    for pump in network.hookup.components():
+    for pump in network.components.values():
         if not pump.kind.can("pumps"):
             continue
         seen, todo = {pump.id}, [pump.id]
@@ -218,6 +217,6 @@ def _loop_pumps(network: Network) -> set[str]:
                 if other not in seen:
                     seen.add(other)
                     todo.append(other)
-        if not seen & found and not any(network.hookup.component(id).kind.ports == "main" for id in seen):
+        if not seen & found and not any(network.components[id].kind.ports == "main" for id in seen):
             found.add(pump.id)
     return found
