@@ -10,7 +10,7 @@ from ..model.nearest import nearest
 from ..model.quantity import Dimension, QuantityProblem, read_quantity
 from ..model.size import Size, find_size, near_sizes
 from ..model.span import Span
-from ..source.tree import Atom, Fact, Phrase
+from ..source.tree import Atom, Fact
 
 #: A handler gets the fact, and the atoms of its first phrase behind the leading words.
 Handler = Callable[[Fact, tuple[Atom, ...]], None]
@@ -150,8 +150,3 @@ def size_range(atoms: Sequence[Atom], findings: Findings) -> tuple[Size, Size] |
         )
         return None
     return low, high
-
-
-def only_words(phrase: Phrase) -> str:
-    """The words of a phrase without its sizes and quantities."""
-    return words_of(a for a in phrase.atoms if a.kind == "word")

@@ -15,7 +15,7 @@ from .tables import Row, decimal, inches, table
 
 #: Classes that are drilled alike at one size: iron 125 with steel 150, iron 250 with steel 300. ASME B16.1 and B16.5;
 #: that 250 and 300 agree is from memory.
-_DRILLED_AS = {"125": "150", "150": "150", "250": "300", "300": "300"}
+DRILLED_AS = {"125": "150", "150": "150", "250": "300", "300": "300"}
 #: Ways of attaching a flange, and the column of the length through the hub.
 _HUBS = {"weld neck": "weld_neck_in", "slip-on": "slip_on_in", "threaded": "threaded_in", "socket": "socket_in"}
 
@@ -127,7 +127,7 @@ def flange(nps: Size, rating: str, facing: str = "", metal: str = "") -> FlangeD
 
 def same_drilling(nps: Size, a: str, b: str) -> bool | None:
     """Whether flanges of classes `a` and `b` bolt to one another at this size; None if it is not in the tables."""
-    first, second = (flange(nps, _DRILLED_AS.get(rating, rating)) for rating in (a, b))
+    first, second = (flange(nps, DRILLED_AS.get(rating, rating)) for rating in (a, b))
     if first is None or second is None:
         return None
     return first.drilling == second.drilling
@@ -138,7 +138,7 @@ def gasket(nps: Size, rating: str, shape: str = "ring") -> GasketDims | None:
 
     Full-face gaskets are for class 125 and 150; for 250 and 300 they are not in the tables.
     """
-    drilled = _DRILLED_AS.get(rating)
+    drilled = DRILLED_AS.get(rating)
     row = next((r for r in table("gaskets") if (r["class"], r["nps"]) == (drilled, nps.label)), None)
     if row is None:
         return None

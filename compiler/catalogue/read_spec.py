@@ -15,6 +15,7 @@ from .facts import Handler, leading, one_quantity, read_facts, size_range, unkno
 
 JOININGS = ("welded", "threaded", "soldered", "grooved")
 FLANGES = ("slip-on", "weld neck", "threaded", "solder", "grooved adapter")
+BOLTS = ("studs", "machine bolts")
 FACINGS = {"raised face": "RF", "flat face": "FF"}
 BRANCHES = ("tee", "reducing tee", "welded outlet")
 
@@ -26,7 +27,6 @@ PLAIN = Spec(
     gasket_in=Fraction(1, 8),
     gasket_shape="ring",
     bolts="studs",
-    bolt_text="studs with two heavy hex nuts",
     weld_gap=Fraction(1, 8),
     branch_same="tee",
     branch_half="reducing tee",
@@ -57,9 +57,12 @@ def read_spec(node: tree.Spec, known: Mapping[str, Spec], findings: Findings) ->
                 said["gasket"] = phrase.text
 
     def bolts(fact: Fact, rest: tuple[Atom, ...]) -> None:
-        text = words_of(rest)
-        said["bolt_text"] = text
-        said["bolts"] = "machine bolts" if "machine" in text else "studs"
+        style = next((words for words in BOLTS if words_of(rest).startswith(words)), "")
+        if not style:
+            atoms = rest or fact.phrases[0].atoms
+            message = f"`{words_of(atoms)}` says nothing of flange bolts"
+            findings.items.append(unknown_words("unknown-bolts", atoms, BOLTS, message))
+        said["bolts"] = style or PLAIN.bolts
 
     def weld_gap(fact: Fact, rest: tuple[Atom, ...]) -> None:
         value = one_quantity(rest, "length", fact.span, findings)

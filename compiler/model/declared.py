@@ -63,7 +63,6 @@ class Spec:
     gasket_in: Fraction
     gasket_shape: str  # `ring`
     bolts: str  # `studs` or `machine bolts`
-    bolt_text: str  # as printed in the bill
     weld_gap: Fraction
     branch_same: str
     branch_half: str  # down to half of the header's size

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
+from ..catalogue.flanges import DRILLED_AS
 from ..model.ends import End, must_separate
 
 #: Forms that meet -> (joint, can be opened with both neighbours staying, cost of the joint in the search).
@@ -24,8 +25,6 @@ _PAIRS: dict[tuple[str, str], tuple[str, bool, int]] = {
     ("flange", "wafer"): ("bolted", False, 2),
 }
 
-#: Flange classes drilled alike, ASME B16.1 and B16.5: 125 with 150, 250 with 300.
-_DRILLING = {"125": "150", "150": "150", "250": "300", "300": "300"}
 #: Putting in an insulating flange kit, where the spec does not choose that way.
 _KIT_PENALTY = 20
 
@@ -62,7 +61,7 @@ def mate(a: End, b: End, kit_chosen: bool) -> Mate | None:
 
 def same_drilling(a: End, b: End) -> bool:
     """Whether the bolt holes of two flanged ends line up."""
-    return _DRILLING.get(a.rating, a.rating) == _DRILLING.get(b.rating, b.rating)
+    return DRILLED_AS.get(a.rating, a.rating) == DRILLED_AS.get(b.rating, b.rating)
 
 
 def _faces_agree(a: End, b: End) -> bool:
