@@ -46,6 +46,20 @@ AIRFLOWS = ("left to right", "right to left")
 SIZES = (("1-1/2", "2-1/2"), ("2", "3"), ("2-1/2", "4"), ("3", "4"), ("3", "6"))
 
 
+#: Four ways of running of that coil.
+LINEUPS = """\
+    lineup "running"
+        expect CC-* on chilled-water
+    lineup "off"
+        closed BV-*01, BV-*02
+    lineup "supply shut"
+        closed BV-*01
+    lineup "return shut"
+        closed BV-*02
+
+"""
+
+
 def units_of_one_typical(count: int) -> str:
     """`count` units, every other one mirrored."""
     units = (UNIT.format(number=n, name="coil-hookup", airflow=AIRFLOWS[n % 2]) for n in range(1, count + 1))
@@ -53,12 +67,12 @@ def units_of_one_typical(count: int) -> str:
     return HEAD.format(what=f"{count} units of one typical") + typical + "".join(units)
 
 
-def distinct_coils(count: int) -> str:
-    """`count` coils, no two hooked up alike."""
+def distinct_coils(count: int, lineups: str = "") -> str:
+    """`count` coils, no two hooked up alike, each with some lineups."""
     parts = [HEAD.format(what=f"{count} distinct coils")]
     for number in range(1, count + 1):
         coil, line = SIZES[number % len(SIZES)]
         name = f"hookup-{number}"
-        parts.append(TYPICAL.format(name=name, coil=coil, line=line, inches=6 + number))
+        parts.append(TYPICAL.format(name=name, coil=coil, line=line, inches=6 + number) + lineups)
         parts.append(UNIT.format(number=number, name=name, airflow=AIRFLOWS[0]))
     return "\n".join(parts)

@@ -15,7 +15,22 @@ import tempfile
 import time
 from pathlib import Path
 
-from inputs import distinct_coils, units_of_one_typical
+from inputs import LINEUPS, distinct_coils, units_of_one_typical
+
+#: Prints the seconds that all rules take for the hookups of a file, without reading and compiling it.
+RULES = """\
+import sys, time
+from coilwright.pipeline import run_passes
+from coilwright.rules.registry import all_rules, check_hookup
+from coilwright.source.reader import DiskReader
+from coilwright.source.uses import load_trees
+hookups = run_passes(load_trees(sys.argv[1], DiskReader())[0]).hookups
+all_rules()
+start = time.perf_counter()
+for hookup in hookups:
+    check_hookup(hookup)
+print(time.perf_counter() - start)
+"""
 
 COMMAND = Path(sys.executable).parent / "coilwright"
 #: ru_maxrss is in bytes on macOS, in kilobytes elsewhere.
@@ -51,6 +66,19 @@ class Measure:
         for command in commands:
             self.once(*command)
         rounds = [[self.once(*command)[0] for command in commands] for _ in range(self.runs)]
+        return [statistics.median(column) for column in zip(*rounds, strict=True)]
+
+    def rules(self, *files: Path) -> list[float]:
+        """The median seconds of all rules over each file, taken in turn."""
+
+        def once(file: Path) -> float:
+            done = subprocess.run([sys.executable, "-c", RULES, file], capture_output=True, text=True, env=self.environ)
+            if done.returncode:
+                print(f"cannot measure the rules: {done.stderr}", file=sys.stderr)
+                sys.exit(2)
+            return float(done.stdout)
+
+        rounds = [[once(file) for file in files] for _ in range(self.runs)]
         return [statistics.median(column) for column in zip(*rounds, strict=True)]
 
 
@@ -97,6 +125,11 @@ def main() -> int:
         tell("check of 300 distinct coils", few, 4, "s")
         many, size = measure.once(COMMAND, "check", "--quiet", large)
         tell("check of 3,000 distinct coils against 300", many / few, 11, "x", f" ({many:.1f} s, {size / 1e9:.2f} GB)")
+
+        hundred = file("lineups-100", distinct_coils(100, LINEUPS))
+        few, many = measure.rules(hundred, file("lineups-1000", distinct_coils(1000, LINEUPS)))
+        tell("all rules and four lineups on 1,000 distinct coils", many, 6, "s")
+        tell("all rules and four lineups on 1,000 distinct coils against 100", many / few, 11, "x", f" ({few:.2f} s)")
     return 0 if all(met) else 1
 
 
