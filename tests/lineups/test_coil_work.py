@@ -1,0 +1,241 @@
+"""Draining, filling, testing and locking out a coil, and what stays trapped, worked by hand."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+from cases import PAIR, compiled, engine, hookup
+from coilwright.model.table import NOT_MEASURED, Unknown
+from coilwright.rules.isolation import called
+from coilwright.rules.pressure_test import pressure_test, proof_of
+from coilwright.rules.servicing import Piece, Task, coil_piece, drain, fill, lock_out, other_pieces
+from coilwright.rules.trapped import trapped_gallons
+
+GLYCOL = "chilled-glycol"
+#: The supply rises to the coil and the return falls from it; a second, higher vent stands on a loop of the return.
+SUPPLY = "ball valve BV-1; drain 3/4; up 4 ft; left 1 ft; strainer ST-1; drain 3/4"
+RETURN = "vent 1/2; up 2 ft; left 1 ft; vent 1/2; down 6 ft; left 1 ft; drain 3/4; ball valve BV-2"
+
+
+def tall() -> str:
+    return hookup({"CC": (GLYCOL, SUPPLY, RETURN)})
+
+
+def piece_of(text: str, coil: str = "CC") -> Piece:
+    one, sections, lineups = engine(text)
+    piece = coil_piece(one, sections, lineups, coil)
+    assert piece is not None
+    return piece
+
+
+def said(tasks: list[Task]) -> list[str]:
+    return [f"{task.do} {', '.join(called(thing) for thing in task.things)}".strip() for task in tasks]
+
+
+def line(text: str, words: str, which: int = 0) -> str:
+    """`line 27`: where some words stand in the text."""
+    return f"line {[n for n, row in enumerate(text.splitlines(), 1) if row.strip() == words][which]}"
+
+
+def test_draining_opens_the_highest_vent_first_and_the_lowest_drain_last() -> None:
+    text = tall()
+    steps = said(drain(piece_of(text)))
+    assert steps[:2] == ["shut BV-1", "shut BV-2"]
+    assert steps[2:4] == [f"open vent {line(text, 'vent 1/2', 1)}", f"open vent {line(text, 'vent 1/2', 0)}"]
+    assert steps[4] == f"open drain {line(text, 'drain 3/4', 1)}", "the one beside the coil is the highest drain"
+    assert set(steps[5:7]) == {f"open drain {line(text, 'drain 3/4', n)}" for n in (0, 2)}
+    assert steps[7:] == ["then CC"]
+
+
+def test_tubes_are_never_called_empty() -> None:
+    assert "tubes do not drain empty" in drain(piece_of(tall()))[-1].look
+
+
+def test_filling_goes_in_at_the_lowest_drain_and_shuts_the_lowest_vent_first() -> None:
+    text = tall()
+    steps = said(fill(piece_of(text)))
+    vents = [f"shut vent {line(text, 'vent 1/2', n)}" for n in (0, 1)]
+    assert [step for step in steps if step.startswith("shut vent")] == vents
+    entry = next(step for step in steps if step.startswith("fill slowly at"))
+    assert entry.removeprefix("fill slowly at ") in {line(text, "drain 3/4", n) for n in (0, 2)}
+    shut_again = f"shut drain {entry.removeprefix('fill slowly at ')}"
+    assert steps.index(shut_again) > steps.index(entry)
+    assert steps.index("open BV-1") < steps.index("open BV-2")
+    assert steps.index("open BV-1") > steps.index(shut_again)
+
+
+def test_lockout_shuts_locks_lets_out_and_proves() -> None:
+    steps = said(lock_out(piece_of(tall())))
+    order = ["shut", "lock and tag", "open vent", "open drain", "prove"]
+    firsts = [next(n for n, step in enumerate(steps) if step.startswith(word)) for word in order]
+    assert firsts == sorted(firsts) and steps[firsts[1]] == "lock and tag BV-1, BV-2"
+
+
+def test_lockout_of_one_of_a_pair_shuts_the_crossovers_too() -> None:
+    piece = piece_of(PAIR, "PRE")
+    assert {v.tag for v in piece.shutoffs} == {"BV-3", "BV-4", "XV-3", "XV-4"} and not piece.open_to
+
+
+def test_a_coil_without_a_shutoff_cannot_be_locked_out() -> None:
+    piece = piece_of(tall().replace("        ball valve BV-2\n", ""))
+    assert piece.open_to.startswith("CC") and piece.open_to.endswith("CGR")
+    for tasks in (drain(piece), fill(piece), lock_out(piece)):
+        assert tasks[-1].bad and "no shutoff bars the way" in tasks[-1].look
+
+
+def test_nothing_to_open_is_said() -> None:
+    bare = hookup({"CC": (GLYCOL, "ball valve BV-1", "ball valve BV-2")})
+    tasks = lock_out(piece_of(bare))
+    assert [task.do for task in tasks if task.bad] == ["let air in", "cannot drain", "stays full", "cannot prove"]
+    assert "air stays" in [task.do for task in fill(piece_of(bare)) if task.bad]
+
+
+def test_the_pump_is_stopped_first() -> None:
+    pumped = hookup(
+        {"CC": (GLYCOL, "ball valve BV-1; pump P-1; ball valve BV-3; drain 3/4", "vent 1/2; ball valve BV-2")}
+    )
+    assert said(lock_out(piece_of(pumped)))[0] == "stop the pump P-1", "it stands behind the coil's own shutoff"
+
+
+def test_other_pieces_drain_too() -> None:
+    one, sections, _ = engine(PAIR)
+    pieces = other_pieces(one, sections)
+    assert [tuple(v.tag for v in piece.shutoffs) for piece in pieces] == [("XV-1", "XV-3"), ("XV-2", "XV-4")]
+    assert all(piece.drains and piece.vents for piece in pieces)
+
+
+# -- pressure ----------------------------------------------------------------------------------------------------------
+
+
+def test_test_pressure_is_one_and_a_half_times_the_design_pressure() -> None:
+    one, sections, lineups = engine(tall())
+    piece = coil_piece(one, sections, lineups, "CC")
+    assert piece is not None
+    assert proof_of(one, piece).psi == 187.5
+    steps = pressure_test(one, piece)
+    assert said(steps)[0] == "blank off CC"
+    assert any("187.5 psi" in task.look for task in steps)
+
+
+def test_never_above_the_weakest_part() -> None:
+    text = (
+        hookup(
+            {
+                "CC": (
+                    GLYCOL,
+                    "butterfly valve BV-1, lug; strainer ST-1, flanged; drain 3/4",
+                    "vent 1/2; butterfly valve BV-2, lug",
+                )
+            },
+            size="4",
+        )
+        .replace("steel-threaded", "steel-welded")
+        .replace("design 125 psi", "design 150 psi")
+    )
+    one, sections, lineups = engine(text)
+    piece = coil_piece(one, sections, lineups, "CC")
+    assert piece is not None
+    proof = proof_of(one, piece)
+    assert proof.psi == 225 and proof.rating == 200 and proof.too_high, "class 125 iron is good for 200 psi cold"
+    assert [task.do for task in pressure_test(one, piece) if task.bad] == ["stop here"]
+
+
+def test_without_a_design_pressure_there_is_no_test_pressure() -> None:
+    one, sections, lineups = engine(tall().replace("    design 125 psi, 24 degF to 100 degF\n", ""))
+    piece = coil_piece(one, sections, lineups, "CC")
+    assert piece is not None
+    assert [task.do for task in pressure_test(one, piece)][-1] == "cannot tell"
+
+
+# -- what stays --------------------------------------------------------------------------------------------------------
+
+
+def trapped(text: str) -> list[float | Unknown]:
+    one, sections, lineups = engine(text)
+    piece = coil_piece(one, sections, lineups, "CC")
+    assert piece is not None
+    return [trapped_gallons(one, piece.section, pools) for pools in piece.trapped_pools]
+
+
+def pocket(down: str, along: str, up: str, *, size: str = "2") -> str:
+    """A pocket in the supply between two level runs; the coil's foot is higher and drained."""
+    supply = (
+        f"ball valve BV-1; left 1 ft; drain 3/4; left 1 ft; down {down}; left {along}; up {up}; left 1 ft; drain 3/4"
+    )
+    return hookup({"CC": (GLYCOL, supply, "vent 1/2; ball valve BV-2")}, size=size)
+
+
+def gallons(feet: float, inside: float) -> float:
+    return feet * 12 * math.pi / 4 * inside**2 / 231
+
+
+def test_a_pocket_holds_its_two_risers_and_its_floor() -> None:
+    """NPS 2 schedule 40 is 2.067 in inside (ASME B36.10M). 2 ft down, 3 ft along, 2 ft up: 7 ft of pipe."""
+    assert trapped(pocket("2 ft", "3 ft", "2 ft")) == [pytest.approx(gallons(7, 2.067), rel=1e-3)]
+
+
+def test_it_runs_over_at_the_lower_side() -> None:
+    """2 ft down, 3 ft along, 1 ft up: 1 ft of the first riser, the floor and the second riser are full."""
+    assert trapped(pocket("2 ft", "3 ft", "1 ft")) == [pytest.approx(gallons(5, 2.067), rel=1e-3)]
+
+
+@pytest.mark.parametrize(("down", "along", "up"), [("", "3 ft", "2 ft"), ("2 ft", "", "2 ft"), ("2 ft", "3 ft", "")])
+def test_what_is_not_measured_is_not_guessed(down: str, along: str, up: str) -> None:
+    assert trapped(pocket(down, along, up)) == [NOT_MEASURED]
+
+
+def test_a_piece_without_any_drain_is_not_given_a_volume() -> None:
+    text = hookup({"CC": (GLYCOL, "ball valve BV-1; left 2 ft", "vent 1/2; ball valve BV-2")})
+    assert trapped(text) == [NOT_MEASURED]
+
+
+# -- the lists ---------------------------------------------------------------------------------------------------------
+
+NAMES = (
+    "lineups", "positions", "standing", "separation", "changeover", "drain-and-fill", "pressure-test", "lockout",
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_every_row_of_every_list_knows_its_lines(name: str) -> None:
+    (table,) = compiled(PAIR).tables([name])
+    keys = {column.key for column in table.columns}
+    assert table.rows and table.notes
+    for row in table.rows:
+        assert row.origin and set(row.cells) <= keys
+
+
+def test_the_sheets_say_what_they_are_not() -> None:
+    for table in compiled(PAIR).tables(["changeover", "drain-and-fill", "pressure-test", "lockout"]):
+        assert any("engineer of record" in note for note in table.notes), table.name
+
+
+def test_trapped_liquid_is_printed_with_its_volume_or_as_not_measured() -> None:
+    for text, words in ((pocket("2 ft", "3 ft", "2 ft"), "gal,"), (pocket("", "3 ft", "2 ft"), "not measured")):
+        (table,) = compiled(text).tables(["drain-and-fill"])
+        (row,) = [row for row in table.rows if row.cells["do"] == "trapped!"]
+        assert words in str(row.cells["look"])
+
+
+def test_two_hands_of_a_typical_share_their_rows_and_one_unit_has_its_number() -> None:
+    text = PAIR.replace("typical pair\n", "typical pair, drawn with airflow left to right\n")
+    text = text.replace("unit U-1 is pair, number 1\n", "unit U-1 is pair, number 1, airflow left to right\n")
+    text = text.replace("XV-", "XV-*")
+    (one,) = compiled(text).tables(["positions"])
+    assert "XV-11" in {row.cells["valve"] for row in one.rows}
+    (two,) = compiled(text + "unit U-2 is pair, number 2, airflow right to left\n").tables(["positions"])
+    assert len(two.rows) == len(one.rows)
+    assert {row.cells["units"] for row in two.rows} == {"U-1, U-2"}
+    assert "XV-*1" in {row.cells["valve"] for row in two.rows}
+
+
+def test_standing_names_runs_by_the_tags_at_their_ends() -> None:
+    (table,) = compiled(PAIR).tables(["standing"])
+    runs = {
+        (r.cells["lineup"], r.cells["line"], r.cells["part"]): (r.cells["carries"], r.cells["flow"]) for r in table.rows
+    }
+    assert runs["separate", "supply to PRE", "WWS - PRE"] == ("well-water", "as drawn")
+    assert runs["separate", "crossover from T-1 to T-3", "T-1 - XV-1"] == (GLYCOL, "dead leg")
+    assert runs["separate", "crossover from T-1 to T-3", "XV-1 - XV-3"] == ("shut in", "dead leg")
+    assert runs["glycol on both", "supply to PRE", "T-3 - PRE"] == (GLYCOL, "as drawn")
