@@ -22,16 +22,25 @@ from .water import hanging, legs, shared
     agreement="1 source read for; one maker's drawings show stacked coils with fewer",
 )
 def coils_share_shutoffs(hookup: Hookup, sections: Sections) -> Iterable[Finding | Verdict]:
-    """Two or more coils of one service in a piece that the shutoffs cut off from every main."""
+    """Coils in one piece that the shutoffs cut off from every main, and a coil with a shared way inside its shutoff."""
     counts = shared(hookup, sections)
     for section in sections.all:
         coils = section.coils
         if section.mains or not coils:
             continue
         if len(coils) == 1:
-            both = legs(hookup, sections).get(coils[0].tag, {})
-            if any(counts[c.id] > 1 for leg in both.values() for c in leg.way):
-                yield yes(coils[0].tag)
+            coil = coils[0]
+            both = legs(hookup, sections).get(coil.tag, {})
+            bare = [name for name, leg in both.items() if any(counts[c.id] > 1 for c in leg.inside())]
+            if bare:
+                yield fault(
+                    f"coil `{coil.tag}` has no shutoff of its own on the {' and the '.join(bare)}",
+                    hookup.coils[coil.tag].span,
+                    about=concerned(hookup, coil),
+                    notes=(Note("the valves that shut it off there take another coil down too"),),
+                )
+            elif any(counts[c.id] > 1 for leg in both.values() for c in leg.way):
+                yield yes(coil.tag)
             continue
         valves = dict.fromkeys(v.label for v, _ in section.valves if not v.role)
         tags = [f"`{c.tag}`" for c in coils]

@@ -94,8 +94,15 @@ def test_two_coils_on_one_pair_of_shutoffs_see_each_other() -> None:
     shared = hookup(*legs, more=more.format("", ""))
     assert found_by(shared, (*RULES, "coils-share-shutoffs")) == ["coils-share-shutoffs"]
     own = hookup(*legs, more=more.format(">ball valve BV-3; ", "; >ball valve BV-4"))
+    # HC has its own on both legs; what shuts CC off takes HC down too.
+    assert found_by(own, (*RULES, "coils-share-shutoffs")) == ["coils-share-shutoffs"]
+    legs = (
+        "ball valve BV-1; tee T-1, 3/4; ball valve BV-5; drain 3/4",
+        "vent 1/2; ball valve BV-6; tee T-2, 3/4; ball valve BV-2",
+    )
+    both = hookup(*legs, more=more.format(">ball valve BV-3; ", "; >ball valve BV-4"))
     # With shutoffs of its own on both its legs, neither coil sees the other.
-    assert found_by(own, (*RULES, "coils-share-shutoffs")) == []
+    assert found_by(both, (*RULES, "coils-share-shutoffs")) == []
 
 
 def test_a_bypass_around_the_shutoff_opens_the_coil_to_the_main() -> None:
