@@ -24,7 +24,7 @@ _SOURCES = (
     title="Control valve",
     asks="one control valve stands in the way of the water through every coil, on the return by preference",
     why="A coil without one takes its full flow at all times, and nothing holds the temperature of the air.",
-    mend="put a `control valve` on the return, between the coil and the shutoff",
+    mend="put a `control valve` on the return, between the coil and the shutoff, and a `strainer` on the supply",
     sources=_SOURCES,
     agreement="4 sources read for the return, 2 for the supply, none forbids either",
 )

@@ -103,12 +103,16 @@ def lineup_expectation_unmet(hookup: Hookup, sections: Sections) -> Iterable[Fin
             if service in found:
                 kept.setdefault(coil, []).append(f'"{lineup.name}"')
                 continue
-            yield _unmet(standing, lineup, coil, service, found, span)
+            anyhow = worked_out(hookup, sections).with_shut(frozenset())
+            yield _unmet(standing, anyhow, lineup, coil, service, found, span)
     for coil, names in kept.items():
         yield yes(coil, ", ".join(dict.fromkeys(names)))
 
 
-def _unmet(standing: Standing, lineup: Lineup, coil: str, service: str, found: tuple[str, ...], span: Span) -> Finding:
+def _unmet(
+    standing: Standing, anyhow: Standing, lineup: Lineup, coil: str, service: str, found: tuple[str, ...], span: Span
+) -> Finding:
+    """What is wrong with an expectation; `anyhow` has every valve open."""
     net = standing.network
     mains = [main.id for mains in net.mains.values() for main in mains if main.service == service]
     instead = " and ".join(f"`{name}`" for name in found) if found else "nothing"
@@ -120,8 +124,9 @@ def _unmet(standing: Standing, lineup: Lineup, coil: str, service: str, found: t
     shut = [v for v in valves_on(net, path) if v.id in standing.shut]
     if path:
         notes.append(Note(f"the way from main `{net.hookup.component(path[0]).tag}`: {way(net.hookup, path)}"))
-    names = ", ".join(called(v) for v in shut)
-    help = f"add the line `open {names}` to this lineup" if shut and all(v.tag for v in shut) else ""
+    to_open = [v for v in valves_on(net, _through(anyhow, coil, service) or path) if v.id in standing.shut]
+    names = ", ".join(called(v) for v in to_open)
+    help = f"add the line `open {names}` to this lineup" if to_open and all(v.tag for v in to_open) else ""
     if not mains:
         notes.append(Note(f"no main of this hookup brings `{service}`"))
     elif not path:
@@ -134,6 +139,15 @@ def _unmet(standing: Standing, lineup: Lineup, coil: str, service: str, found: t
         notes=tuple(notes),
         help=help,
     )
+
+
+def _through(anyhow: Standing, coil: str, service: str) -> tuple[str, ...]:
+    """The way of a service through a coil and on to a return main; empty if there is none or it cannot be told."""
+    try:
+        found = anyhow.coil_way(coil, service)
+    except TimeoutError:
+        return ()
+    return found.path if found is not None else ()
 
 
 @rule(

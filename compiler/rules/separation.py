@@ -18,8 +18,8 @@ _SOURCES = (
     "common practice, no source, for hydronic services as such",
 )
 _MEND = (
-    "put two valves in series there, both `normally closed`, with a `drain 3/4` between them as the bleed; or take the "
-    "connection out with a removable spool and blinds"
+    "put two valves in series there, both `normally closed`, with a `drain 3/4` and a `vent 1/2` between them as the "
+    "bleed; or take the connection out with a removable spool and blinds"
 )
 
 

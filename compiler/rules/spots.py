@@ -32,10 +32,14 @@ def find_spot(pool: Sequence[tuple[Component, str]], which: Which, hookup: Hooku
     """
     ordered = sorted(pool, key=lambda at: (at[0].origin[0].line, at[0].id), reverse=which == "low")
     items = [at for at in ordered if _is_item(at[0])]
+    places = {(component.id, port) for component, port in pool}
     mains_size = [at for at in items if _is_full_size(at[0], hookup)]
     for some in ([at for at in mains_size if at[0].tag], mains_size, items):
         if some:
-            return _at_item(some[0][0], which, hookup)
+            component, port = some[0]
+            if component.kind.can("controls") and not {(component.id, "in"), (component.id, "out")} <= places:
+                return _at_valve(component, port)  # taken as shut: only one side of it belongs to the pool
+            return _at_item(component, which, hookup)
     for component, port in ordered:
         if component.pipe is not None and component.pipe.rise and component.id.endswith("> run"):
             return _at_move(component, port)
