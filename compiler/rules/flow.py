@@ -15,7 +15,7 @@ import networkx as nx
 from .network import SINK, SOURCE, Network
 
 #: How many steps a search through tangled chains may take before it is given up.
-PATIENCE = 20_000
+PATIENCE = 5_000
 
 #: A way: chains in order, each with 1 if walked from `a` to `b`, else -1.
 Way = list[tuple[int, int]]
@@ -83,7 +83,7 @@ class Flow:
         """
         chain = self.network.chains[number]
         start, end = (chain.a, chain.b) if way == 1 else (chain.b, chain.a)
-        if not self.open[number] or not chain.passes(way) or start == SINK or end == SOURCE:
+        if not self.open[number] or not chain.passes(way) or start in (SINK, end) or end == SOURCE:
             return None
         middle: Way = [(number, way)]
         ahead = self._shortest(start, SOURCE, {end}, -1)

@@ -5,20 +5,16 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from ..catalogue.flanges import flange_standard, pressure_rating
+from ..catalogue.limits import limit
 from ..model.hookup import Component, Hookup
 from ..model.table import NOT_IN_TABLES, Unknown
 from .servicing import Piece, Task, fill
-
-#: Test pressure over design pressure: UFGS 15211, ASME B31.9 and a mechanical contractors' guide (1.5 in 4 of 5 read).
-FACTOR = 1.5
-#: A test is made with cold water; ratings are read at this temperature (degree F), the first of ASME B16.5.
-_COLD = 100.0
 
 
 @dataclass(frozen=True, slots=True)
 class Proof:
     """`psi`: None if no design pressure is said. `weakest`: the flanged part with the lowest rating, and that rating;
-    `unrated`: how many flanged parts are in no table. Threaded and welded parts are not looked up."""
+    `unrated`: how many flanged ends are in no table. Threaded and welded parts are not looked up."""
 
     psi: float | None
     weakest: Component | None
@@ -32,11 +28,7 @@ class Proof:
 
 
 def proof_of(hookup: Hookup, piece: Piece) -> Proof:
-    """1.5 times the design pressure of the coil's service, and what bears least.
-
-    >>> FACTOR * 125
-    187.5
-    """
+    """The test pressure that the design pressure of the coil's service asks for, and what bears least."""
     assert piece.coil is not None
     design = hookup.services[piece.coil.service].pressure_psi
     rated: list[tuple[int, Component]] = []
@@ -46,13 +38,13 @@ def proof_of(hookup: Hookup, piece: Piece) -> Proof:
             continue
         for end in component.ends.values():
             if end.form in ("flange", "lug", "wafer") and end.rating:
-                bears = pressure_rating(flange_standard(end.rating, end.metal), end.rating, _COLD)
+                bears = pressure_rating(flange_standard(end.rating, end.metal), end.rating, float(limit("test water")))
                 if bears is None:
                     unrated += 1
                 else:
                     rated.append((bears, component))
     least = min(rated, key=lambda found: found[0], default=None)
-    psi = None if design is None else FACTOR * design
+    psi = None if design is None else float(limit("test pressure")) * design
     return Proof(psi, least[1] if least else None, least[0] if least else NOT_IN_TABLES, unrated)
 
 
@@ -88,7 +80,7 @@ def pressure_test(hookup: Hookup, piece: Piece) -> list[Task]:
         tasks.append(Task("cannot tell", (), "the service says no design pressure", True))
         return tasks
     weakest = (found.weakest,) if found.weakest is not None else ()
-    said = f"{found.psi:g} psi, {FACTOR:g} x design"
+    said = f"{found.psi:g} psi, {float(limit('test pressure')):g} x design"
     if found.too_high:
         tasks.append(Task("stop here", weakest, f"good for {found.rating} psi, less than {said}: blank it off", True))
     elif weakest:
@@ -96,7 +88,10 @@ def pressure_test(hookup: Hookup, piece: Piece) -> list[Task]:
         tasks.append(Task("raise slowly to", weakest, look))
     else:
         tasks.append(Task("raise slowly to", (), f"{said}; what the parts are good for is not in the tables"))
-    tasks.append(Task("hold and look", (), "10 minutes before anyone comes near, then as long as the job asks"))
+    if found.unrated:
+        tasks.append(Task("ask", (), f"{found.unrated} flanged ends: what they bear is not in the tables"))
+    wait = f"{limit('test hold')} minutes before anyone comes near, then as long as the job asks"
+    tasks.append(Task("hold and look", (), wait))
     tasks.append(Task("let down", piece.vents or piece.drains, "before anything is tightened"))
     tasks.append(Task("drain", piece.drains, "no test water stays in coil tubes where it can freeze"))
     return tasks

@@ -10,6 +10,7 @@ from cases import PAIR, compiled, engine, hookup
 from coilwright.rules.apart import all_apart
 from coilwright.rules.changeover import changeovers
 from coilwright.rules.isolation import called
+from coilwright.rules.servicing import coil_piece
 
 GLYCOL = "chilled-glycol"
 
@@ -154,6 +155,18 @@ def test_the_shortest_way_to_a_coil_is_not_always_the_one_that_leaves_a_way_back
     assert way is not None
     tags = [one.component(id).tag for id in way.path if one.component(id).tag]
     assert "B" in tags and len(set(tags)) == len(tags)
+
+
+def test_a_coil_in_series_with_another_cannot_be_locked_out_alone() -> None:
+    text = hookup({"A": (GLYCOL, "ball valve BV-1", "tee T-1; ball valve BV-2")})
+    second = f"    coil B on {GLYCOL}\n        supply low, 1 male thread\n        return high, 1 male thread\n"
+    text = text.replace("    supply to A", f"{second}    supply to A")
+    more = "    series from T-1 to B supply, 1\n        strainer ST-1\n"
+    more += "    return from B, 1\n        ball valve BV-3\n        to main CGR\n"
+    one, sections, lineups = engine(text.replace("\nunit", f"{more}\nunit"))
+    piece = coil_piece(one, sections, lineups, "A")
+    assert piece is not None
+    assert piece.open_to == "A - T-1 - ST-1 - B"
 
 
 def test_a_loop_without_mains_flows_by_its_pump() -> None:
