@@ -241,19 +241,38 @@ class Hookup:
     lines: dict[str, LineInfo] = field(default_factory=dict)
     coils: dict[str, CoilFacts] = field(default_factory=dict)
     lineups: tuple[Lineup, ...] = ()
+    _components: dict[str, Component] = field(default_factory=dict)
+    _joints: list[tuple[str, str, Joint]] | None = None  # read off the graph when first asked for after a change
+
+    def add(self, component: Component) -> None:
+        """Put a component into the graph."""
+        self.graph.add_node(component.id, component=component)
+        self._components[component.id] = component
+
+    def make_up(self, u: str, v: str, joint: Joint) -> None:
+        """Put a joint between two components, `u` upstream."""
+        self.graph.add_edge(u, v, joint=joint)
+        self._joints = None
+
+    def part(self, u: str, v: str, joint: Joint) -> None:
+        """Take a joint out again."""
+        key = next(key for key, data in self.graph[u][v].items() if data["joint"] is joint)
+        self.graph.remove_edge(u, v, key)
+        self._joints = None
 
     def component(self, id: str) -> Component:
         """The component of a node."""
-        found: Component = self.graph.nodes[id]["component"]
-        return found
+        return self._components[id]
 
     def components(self) -> list[Component]:
         """All components, in the order they were made."""
-        return [data["component"] for _, data in self.graph.nodes(data=True)]
+        return list(self._components.values())
 
     def joints(self) -> list[tuple[str, str, Joint]]:
-        """All joints as (upstream id, downstream id, joint)."""
-        return [(u, v, data["joint"]) for u, v, data in self.graph.edges(data=True)]
+        """All joints as (upstream id, downstream id, joint). The list is shared: read it only."""
+        if self._joints is None:
+            self._joints = [(u, v, data["joint"]) for u, v, data in self.graph.edges(data=True)]
+        return self._joints
 
     @property
     def mirrored(self) -> bool:

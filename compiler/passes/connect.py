@@ -76,7 +76,7 @@ class _Connector:
                     notes=(Note("first used here", first.origin[0]),),
                     help="give one of them a tag of its own",
                 )
-        self.hookup.graph.add_node(component.id, component=component)
+        self.hookup.add(component)
         return component
 
     def _coil(self, coil: CoilPlan) -> None:
@@ -382,6 +382,6 @@ class _Connector:
                 id, self.declared.kinds["main"], point.size or info.size, "", info.service, (point.span,), tag=point.tag
             )
             component.branch_size = point.size
-            self.hookup.graph.add_node(id, component=component)
+            self.hookup.add(component)
         self.taps[id] = self.taps.get(id, 0) + 1
         return id, f"tap {self.taps[id]}"

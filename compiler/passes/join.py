@@ -37,7 +37,6 @@ class _Joiner:
     def __init__(self, hookup: Hookup, run: Run) -> None:
         self.hookup = hookup
         self.searchers = run.searchers
-        self.graph = hookup.graph
         self.made = 0
 
     def make_up(self, link: Link) -> None:
@@ -115,14 +114,14 @@ class _Joiner:
             heading=link.heading,
             pipe=pipe,
         )
-        self.graph.add_node(made.id, component=made)
+        self.hookup.add(made)
         return made
 
     def _edge(self, u: str, port_u: str, v: str, port_v: str, how: Mate, link: Link, origin: Origin) -> None:
         ends = self.hookup.component(u).ends[port_u], self.hookup.component(v).ends[port_v]
         self.made += 1
         joint = Joint(how.kind, port_u, port_v, *ends, link.line, origin, how.breaks, how.kit, self.made)
-        self.graph.add_edge(u, v, joint=joint)
+        self.hookup.make_up(u, v, joint)
 
     def _chain(self, link: Link, at: str, port: str, way: Way, to: str, to_port: str, mark: str = "") -> None:
         """Lay the pieces of a way from one port to another, in flow order."""

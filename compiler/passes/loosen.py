@@ -104,9 +104,7 @@ def _put_union(hookup: Hookup, joints: list[tuple[str, str, Joint]]) -> None:
             break
     else:
         u, v, joint = joints[0]
-    graph = hookup.graph
-    key = next(k for k, data in graph[u][v].items() if data["joint"] is joint)
-    graph.remove_edge(u, v, key)
+    hookup.part(u, v, joint)
     line = hookup.lines[joint.line]
     size = joint.end_a.size
     row = line.spec.row(size)
@@ -127,7 +125,7 @@ def _put_union(hookup: Hookup, joints: list[tuple[str, str, Joint]]) -> None:
             branch_size=size,
             why="both ends of this threaded stretch are fixed, so it could not be screwed together without a union",
         )
-        graph.add_node(made.id, component=made)
+        hookup.add(made)
         return made
 
     union = put("union", female, row.fittings)
@@ -137,4 +135,4 @@ def _put_union(hookup: Hookup, joints: list[tuple[str, str, Joint]]) -> None:
     for one, other, (port_a, port_b) in zip(order, order[1:], ports, strict=False):
         end_a, end_b = hookup.component(one).ends[port_a], hookup.component(other).ends[port_b]
         made = replace(joint, port_a=port_a, port_b=port_b, end_a=end_a, end_b=end_b)
-        graph.add_edge(one, other, joint=made)
+        hookup.make_up(one, other, made)

@@ -52,7 +52,7 @@ def _lay(link: Link, heading: str, hookup: Hookup, run: Run, made: list[Link]) -
             why="the line changes direction here",
             heading=heading,
         )
-        hookup.graph.add_node(elbow.id, component=elbow)
+        hookup.add(elbow)
         made.append(Link(at, port, elbow.id, "in", link.line, link.size, tuple(pending), heading, link.span))
         at, port, pending = elbow.id, "out", []
 

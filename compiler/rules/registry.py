@@ -95,6 +95,7 @@ class Rule:
 
 
 _RULES: dict[str, Rule] = {}
+_IN_ORDER: dict[str, Rule] = {}  # the same, by topic
 
 
 def rule(
@@ -124,9 +125,12 @@ def all_rules() -> dict[str, Rule]:
     """Every rule by name, in the order of the topics; those of a shop behind the shipped ones."""
     for topic in TOPICS:
         import_module(f".{topic}", __package__)
-    order = {f"{__package__}.{topic}": number for number, topic in enumerate(TOPICS)}
-    by_topic = sorted(_RULES.values(), key=lambda rule: order.get(rule.check.__module__, len(order)))
-    return {rule.name: rule for rule in by_topic}
+    if len(_IN_ORDER) != len(_RULES):
+        order = {f"{__package__}.{topic}": number for number, topic in enumerate(TOPICS)}
+        by_topic = sorted(_RULES.values(), key=lambda rule: order.get(rule.check.__module__, len(order)))
+        _IN_ORDER.clear()
+        _IN_ORDER.update((rule.name, rule) for rule in by_topic)
+    return _IN_ORDER
 
 
 def concerned(hookup: Hookup, *components: Component) -> tuple[str, ...]:

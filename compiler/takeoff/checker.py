@@ -28,8 +28,9 @@ def checker(checked: Sequence[Checked], accepted: Sequence[Finding], *, short: b
     keys = _columns(checked)
     told: list[str] = []
     if short:
-        shown = [key for key in keys if key[0] in _ALWAYS or _fails(key, checked)]
-        told = _left_out([key for key in keys if key not in shown], checked)
+        given = _by_key(checked)
+        shown = [key for key in keys if key[0] in _ALWAYS or any(v.answer == "no" for v in given[key])]
+        told = _left_out([key for key in keys if key not in shown], given)
         keys = shown
     titles = {rule.name: rule.title for rule in all_rules().values()}
     columns = [Column(_key(rule, part), f"{titles[rule]}{f', {part}' if part else ''}") for rule, part in keys]
@@ -54,19 +55,23 @@ def checker(checked: Sequence[Checked], accepted: Sequence[Finding], *, short: b
 _ALWAYS = ("coil-not-isolated", "coil-not-removable", "drain-missing", "vent-missing")
 
 
-def _fails(key: tuple[str, str], checked: Sequence[Checked]) -> bool:
-    return any(v.answer == "no" and (r, p) == key for one in checked for (r, p, _), v in one.verdicts.items())
+def _by_key(checked: Sequence[Checked]) -> dict[tuple[str, str], list[Verdict]]:
+    """All verdicts by rule and part."""
+    made: dict[tuple[str, str], list[Verdict]] = {}
+    for one in checked:
+        for (rule, part, _), verdict in one.verdicts.items():
+            made.setdefault((rule, part), []).append(verdict)
+    return made
 
 
-def _left_out(keys: Sequence[tuple[str, str]], checked: Sequence[Checked]) -> list[str]:
+def _left_out(keys: Sequence[tuple[str, str]], given: dict[tuple[str, str], list[Verdict]]) -> list[str]:
     """What the columns that are not shown would say: kept everywhere, or not to be told and what to add."""
     titles = {rule.name: rule.title for rule in all_rules().values()}
     kept: list[str] = []
     untold: dict[str, list[str]] = {}
     for rule, part in keys:
-        verdicts = [v for one in checked for (r, p, _), v in one.verdicts.items() if (r, p) == (rule, part)]
         title = f"{titles[rule]}{f', {part}' if part else ''}"
-        unsure = dict.fromkeys(v.said for v in verdicts if v.answer == "cannot tell")
+        unsure = dict.fromkeys(v.said for v in given[rule, part] if v.answer == "cannot tell")
         if not unsure:
             kept.append(title.lower())
         for said in unsure:
