@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from ..catalogue.fluids import freezing_point
+from ..catalogue.fluids import by_volume, freezing_point
 from ..catalogue.limits import limit
 from ..model.declared import Service
 from ..model.finding import Finding, Note
@@ -147,6 +147,39 @@ def glycol_basis_unsaid(hookup: Hookup, sections: Sections) -> Iterable[Finding]
             glycol = f"the {service.share * 100:g} % of glycol in `{service.name}`"
             message = f"whether {glycol} are by volume or by mass is not said"
             yield fault(message, service.origin[0], about=coils)
+
+
+@rule(
+    "glycol-too-thin-for-inhibitor",
+    severity="note",
+    asks="a glycol service holds 25 % by volume or more of inhibited glycol, whatever the frost asks for",
+    why="The inhibitor comes with the glycol: thinned too far it no longer keeps the metal from corroding.",
+    mend="raise the share of glycol to what its maker asks for, or accept this finding with what the maker says of it",
+    sources=("from memory",),
+    agreement="not counted; a university sets a floor above 30 %, an owner's manual caps some loops at 20 % by mass",
+)
+def glycol_too_thin_for_inhibitor(hookup: Hookup, sections: Sections) -> Iterable[Finding]:
+    """A share by volume below the limit; a share of no basis is taken by volume, as for freezing."""
+    least = 0.01 * float(limit("inhibited glycol"))
+    for service, coils in _glycols(hookup):
+        if service.share is None:
+            continue
+        volume = by_volume(service.fluid, service.share) if service.basis == "mass" else service.share
+        if volume < least:
+            yield fault(
+                f"`{service.name}` with {service.share * 100:g} % of glycol{_thinned(volume, service.basis)} is too "
+                "thin for its inhibitor",
+                service.origin[0],
+                about=coils,
+                notes=(
+                    Note(f"{100 * least:g} % by volume is the usual floor, from memory; the maker's sheet decides"),
+                ),
+            )
+
+
+def _thinned(volume: float, basis: str) -> str:
+    """What a share by mass is by volume, for a message."""
+    return f" by mass, {volume * 100:.0f} % by volume," if basis == "mass" else ""
 
 
 @rule(
