@@ -59,11 +59,14 @@ def changeover(lineups: Lineups, before: Lineup, after: Lineup) -> Changeover:
     for valve in to_shut:
         shut.add(valve.id)
         _act(made, "shut", (valve,), contents, lineups.with_shut(frozenset(shut)))
+    vents: list[Component] = []
     if to_open:
-        _empty(made, net, contents, lineups.with_shut(frozenset(shut)), lineups.with_shut(new))
+        vents = _empty(made, net, contents, lineups.with_shut(frozenset(shut)), lineups.with_shut(new))
     for valve in to_open:
         shut.remove(valve.id)
         _act(made, "open", (valve,), contents, lineups.with_shut(frozenset(shut)))
+    if vents:
+        made.acts.append(Act("vent", tuple(vents), "air is out; check the strength where it is glycol"))
     for lineup, standing in ((before, lineups.with_shut(old)), (after, lineups.with_shut(new))):
         mixed = [services for services in standing.carries.values() if len(services) > 1]
         if mixed and not made.problem:
@@ -110,8 +113,8 @@ def _liquids(standing: Standing, services: dict[str, None]) -> set[object]:
 
 def _empty(
     made: Changeover, net: Network, contents: dict[int, tuple[str, ...]], standing: Standing, after: Standing
-) -> None:
-    """Prove and empty every piece that carries another liquid afterwards than now."""
+) -> list[Component]:
+    """Prove and empty every piece that carries another liquid afterwards; returns the vents to fill them by."""
     changing: dict[int, list[int]] = {}
     for piece, group in enumerate(standing.group):
         wanted = after.carries.get(after.group[piece], ())
@@ -121,6 +124,7 @@ def _empty(
             changing.setdefault(group, []).append(piece)
     for pieces in changing.values():
         _empty_one(made, net, contents, pieces)
+    return [v for pieces in changing.values() for p in pieces for v in _through(net.pieces[p].openings, "vent")]
 
 
 def _empty_one(made: Changeover, net: Network, contents: dict[int, tuple[str, ...]], pieces: list[int]) -> None:

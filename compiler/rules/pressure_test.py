@@ -72,7 +72,7 @@ def pressure_test(hookup: Hookup, piece: Piece) -> list[Task]:
         gauges = tuple(c for c in piece.section.components if c.kind.can("reads pressure") and not _seals(c))
         if gauges:
             tasks.append(Task("take out", gauges, "a gauge that is not made for the test pressure"))
-    filled = [task for task in fill(piece) if task.do not in ("open", "vent again")]
+    filled = [task for task in fill(piece) if task.do not in ("open", "vent again", "stop here") or piece.open_to]
     tasks += filled
     if piece.open_to:
         return tasks

@@ -14,7 +14,7 @@ import networkx as nx
 from ..model.hookup import Component, Hookup
 from .drainage import wanting
 from .isolation import way
-from .lineups import Lineups, path_between
+from .lineups import Lineups, normal, path_between, shut_in
 from .sections import Opening, Place, Section, Sections
 from .spots import find_spot
 
@@ -25,7 +25,9 @@ class Piece:
 
     `shutoffs`: those of its supply first. `vents` from the highest to the lowest; one above another only as far as the
     moves of the file tell. `trapped` and `airless`: the low points without a drain, the high points without a vent, in
-    words. `open_to`: the way to a main or to another coil that no shutoff bars, empty if it is shut in.
+    words. `open_to`: the way to a main or to another coil that no shutoff bars, empty if it is shut in. `fed_by`: the
+    shutoffs that, opened alone, let in the coil's own service and nothing else. `meets`: the services that stand in the
+    coil once the shutoffs stand as they normally do, if there are two or more.
     """
 
     section: Section
@@ -40,6 +42,8 @@ class Piece:
     trapped_pools: list[list[Place]] = field(default_factory=list)
     levels_known: bool = True
     open_to: str = ""
+    fed_by: tuple[Component, ...] = ()
+    meets: tuple[str, ...] = ()
 
     def name(self) -> str:
         """How lists call it."""
@@ -55,6 +59,13 @@ def coil_piece(hookup: Hookup, sections: Sections, lineups: Lineups, coil: str) 
     legs = [v for port in ("supply", "return") for v, _, _ in sections.leg(coil, port).valves]
     piece = _piece(hookup, sections, sections.all[number], component, legs)
     piece.open_to = _open_to(hookup, lineups, piece)
+    usual = shut_in(lineups.network, normal(hookup))
+    around = {v.id for v in piece.shutoffs}
+    piece.fed_by = tuple(
+        v for v in piece.shutoffs if lineups.with_shut(usual | around - {v.id}).standing(coil) == (component.service,)
+    )
+    stands = lineups.with_shut(usual).standing(coil)
+    piece.meets = stands if len(stands) > 1 else ()
     return piece
 
 
@@ -205,10 +216,17 @@ def fill(piece: Piece) -> list[Task]:
     tasks += [Task("air stays", (), f"the high point {spot}", True) for spot in piece.airless]
     if piece.drains:
         tasks.append(Task("fill slowly at", piece.drains[-1:], "its lowest drain"))
-    elif piece.shutoffs:
-        tasks.append(Task("fill slowly at", piece.shutoffs[:1], "no drain: by the supply shutoff, a crack open", True))
+    elif piece.fed_by:
+        tasks.append(
+            Task("fill slowly at", piece.fed_by[:1], "no drain: by its own main, the shutoff a crack open", True)
+        )
+    else:
+        tasks.append(Task("cannot fill", (), "no drain, and no shutoff that lets in its own service alone", True))
     tasks += [Task("shut vent", (vent,), "when liquid comes without air") for vent in reversed(piece.vents)]
     tasks += [Task("shut drain", (drain,)) for drain in piece.drains[-1:]]
+    if piece.meets:
+        tasks.append(Task("stop here", (), f"with the shutoffs open {' meets '.join(piece.meets)}", True))
+        return tasks
     tasks += [Task("open", (valve,)) for valve in piece.shutoffs if not valve.closed]
     if piece.vents:
         tasks.append(Task("vent again", piece.vents, "after the pump has run"))

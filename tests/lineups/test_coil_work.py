@@ -91,6 +91,20 @@ def test_nothing_to_open_is_said() -> None:
     assert "air stays" in [task.do for task in fill(piece_of(bare)) if task.bad]
 
 
+def test_no_other_service_is_let_in_to_fill_a_coil() -> None:
+    """Without a drain TRIM is filled by its own shutoff, never by a crossover, though that comes first in the file."""
+    open_cross = PAIR.replace("        tee T-1\n        drain 3/4\n", "        tee T-1\n")
+    piece = piece_of(open_cross, "TRIM")
+    assert [v.tag for v in piece.fed_by] == ["BV-1", "BV-2"]
+    assert "fill slowly at BV-1" in said(fill(piece))
+    mixing = open_cross.replace("ball valve XV-1, normally closed", "ball valve XV-1").replace(
+        "ball valve XV-3, normally closed", "ball valve XV-3"
+    )
+    tasks = fill(piece_of(mixing, "TRIM"))
+    assert tasks[-1].do == "stop here" and "meets" in tasks[-1].look
+    assert not [task for task in tasks if task.do == "open"]
+
+
 def test_the_pump_is_stopped_first() -> None:
     pumped = hookup(
         {"CC": (GLYCOL, "ball valve BV-1; pump P-1; ball valve BV-3; drain 3/4", "vent 1/2; ball valve BV-2")}
