@@ -26,6 +26,7 @@ def limit(name: str) -> Fraction:
     return _limits()[name]
 
 
+@cache
 def least_insulation(nps: Size, low_f: float, high_f: float) -> Fraction:
     """Least thickness in inches for pipe that carries fluid between two temperatures; 0 where the code asks for none.
 

@@ -71,13 +71,13 @@ class Spec:
     dissimilar_large: str  # the same above NPS 2
     loose_at_coils: bool  # every coil connection gets a joint that can be opened
     origin: Origin
+    _rows: dict[Size, SpecRow | None] = field(default_factory=dict, init=False, compare=False, repr=False)
 
     def row(self, size: Size) -> SpecRow | None:
-        """The row that covers `size`."""
-        for row in self.rows:
-            if row.low <= size <= row.high:
-                return row
-        return None
+        """The row that covers `size`: the first of those that do."""
+        if size not in self._rows:
+            self._rows[size] = next((row for row in self.rows if row.low <= size <= row.high), None)
+        return self._rows[size]
 
 
 @dataclass(frozen=True, slots=True)

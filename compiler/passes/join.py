@@ -38,6 +38,7 @@ class _Joiner:
         self.hookup = hookup
         self.searchers = run.searchers
         self.made = 0
+        self._told: tuple[Link, str] | None = None
 
     def make_up(self, link: Link) -> None:
         """Put pieces and joints between the two ends of one link."""
@@ -50,7 +51,9 @@ class _Joiner:
         if UNSETTLED in (end_a.form, end_b.form):
             self._leave_open(link, a, b)
             return
-        searcher = self.searchers.setdefault(line.spec.name, Searcher(line.spec))
+        searcher = self.searchers.get(line.spec.name)
+        if searcher is None:
+            searcher = self.searchers[line.spec.name] = Searcher(line.spec)
         level = link.heading not in ("up", "down")
         loose_a = self._loose(a, end_a, link)
         loose_b = self._loose(b, end_b, link)
@@ -85,6 +88,13 @@ class _Joiner:
     # -- building -----------------------------------------------------------------------------------------------
 
     def _why(self, link: Link) -> str:
+        """Why the pieces of a link are there; one text for all of them."""
+        if self._told is not None and self._told[0] is link:
+            return self._told[1]
+        self._told = (link, self._words(link))
+        return self._told[1]
+
+    def _words(self, link: Link) -> str:
         a, b = self.hookup.component(link.a), self.hookup.component(link.b)
         end_a, end_b = a.ends[link.port_a], b.ends[link.port_b]
         spec = self.hookup.lines[link.line].spec

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import deque
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from weakref import WeakKeyDictionary
 
 from ..catalogue.dimensions import copper_tube, steel_pipe
 from ..catalogue.expansion import HIGHEST_F, LOWEST_F, pressure_rise
@@ -85,7 +86,17 @@ class _Piece:
         return ", ".join(valve.label for valve in self.valves)
 
 
-def _pieces(hookup: Hookup, sections: Sections) -> Iterator[_Piece]:
+_FOUND: WeakKeyDictionary[Sections, list[_Piece]] = WeakKeyDictionary()
+
+
+def _pieces(hookup: Hookup, sections: Sections) -> list[_Piece]:
+    """The pieces of a hookup that nothing leaves; worked out once for both rules."""
+    if sections not in _FOUND:
+        _FOUND[sections] = list(_find_pieces(hookup, sections))
+    return _FOUND[sections]
+
+
+def _find_pieces(hookup: Hookup, sections: Sections) -> Iterator[_Piece]:
     for section in sections.all:
         items = [c for c in section.components if c.line and c.kind.group in ("valves", "specialties", "equipment")]
         inside = [*section.coils, *items]

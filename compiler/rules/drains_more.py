@@ -82,7 +82,7 @@ def _places(sections: Sections, which: Literal["low", "high"]) -> set[tuple[Comp
 def _shut(sections: Sections) -> Sections:
     """The same sections with control valves shut; worked out once for one hookup."""
     if sections not in _SHUT:
-        _SHUT[sections] = Sections(sections.hookup, controls_shut=True)
+        _SHUT[sections] = Sections(sections.hookup, controls_shut=True, beside=sections)
     return _SHUT[sections]
 
 

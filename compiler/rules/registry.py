@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
+from functools import cache
 from importlib import import_module
 from typing import Literal
 
@@ -121,10 +122,15 @@ def rule(
     return add
 
 
-def all_rules() -> dict[str, Rule]:
-    """Every rule by name, in the order of the topics; those of a shop behind the shipped ones."""
+@cache
+def _load_topics() -> None:
     for topic in TOPICS:
         import_module(f".{topic}", __package__)
+
+
+def all_rules() -> dict[str, Rule]:
+    """Every rule by name, in the order of the topics; those of a shop behind the shipped ones."""
+    _load_topics()
     if len(_IN_ORDER) != len(_RULES):
         order = {f"{__package__}.{topic}": number for number, topic in enumerate(TOPICS)}
         by_topic = sorted(_RULES.values(), key=lambda rule: order.get(rule.check.__module__, len(order)))

@@ -85,24 +85,26 @@ class Sections:
     With `controls_shut`, two-way control valves are as tight as check valves, unless they fail open.
     """
 
-    def __init__(self, hookup: Hookup, *, controls_shut: bool = False) -> None:
+    def __init__(self, hookup: Hookup, *, controls_shut: bool = False, beside: Sections | None = None) -> None:
+        """`beside`: other sections of the same hookup, which know the neighbours already."""
         self.hookup = hookup
         self._controls_shut = controls_shut
         self._levels = _Groups()
         self._parts = _Groups()
-        self.neighbours: dict[str, list[tuple[str, str, str, Joint]]] = {}  # id -> (port, other id, other port, joint)
+        #: id -> (port, other id, other port, joint)
+        self.neighbours: dict[str, list[tuple[str, str, str, Joint]]] = (
+            beside.neighbours if beside is not None else _neighbours(hookup)
+        )
         self.levels_unknown: list[Component] = []  # coils of which the file does not say which connection is low
         self._arcs: list[tuple[Place, Place]] = []
+        self._ties: list[tuple[Place, Place]] = []  # places of one part that are not, or not surely, level
         self._split = {component.id for component in hookup.components() if self._is_split(component)}
         for component in hookup.components():
-            self.neighbours[component.id] = []
             self._inside(component)
         for u, v, joint in hookup.joints():
-            self.neighbours[u].append((joint.port_a, v, joint.port_b, joint))
-            self.neighbours[v].append((joint.port_b, u, joint.port_a, joint))
-            a, b = self.place(u, joint.port_a), self.place(v, joint.port_b)
-            self._levels.join(a, b)
-            self._parts.join(a, b)
+            self._levels.join(self.place(u, joint.port_a), self.place(v, joint.port_b))
+        for a, b in self._ties:
+            self._parts.join(self._levels.root(a), self._levels.root(b))
         self.all: list[Section] = []
         self._by_root: dict[Place, Section] = {}
         self._gather()
@@ -132,10 +134,10 @@ class Sections:
         if component.kind.can("isolates"):
             return
         if self.bars(component):
-            self._parts.join((id, "in"), (id, "out"))
+            self._ties.append(((id, "in"), (id, "out")))
         elif component.kind.ports == "coil":
             supply, back = (id, "supply"), (id, "return")
-            self._parts.join(supply, back)
+            self._ties.append((supply, back))
             levels = {p.name: p.level for p in self.hookup.coils[id].ports.values()}
             if levels.get("supply") == "low" and levels.get("return") == "high":
                 self._arcs.append((back, supply))
@@ -148,21 +150,22 @@ class Sections:
             for role, level in (("drain tap", "low"), ("vent tap", "high")):
                 at = next((name for name, said in levels.items() if said == level), "supply")
                 self._levels.join((id, role), (id, at))
-                self._parts.join((id, role), (id, at))
         elif component.pipe is not None and component.pipe.rise:
-            self._parts.join((id, "in"), (id, "out"))
+            self._ties.append(((id, "in"), (id, "out")))
             ends = ((id, "out"), (id, "in"))
             self._arcs.append(ends if component.pipe.rise > 0 else ends[::-1])
 
     def _gather(self) -> None:
         for component in self.hookup.components():
+            is_shut = component.kind.can("isolates")
             for place in self._places(component):
-                section = self.of(place)
-                if component.kind.can("isolates"):
+                pool = self._levels.root(place)
+                section = self._section(pool)
+                if is_shut:
                     section.valves.append((component, place[1]))
                 elif component not in section.components[-1:]:
                     section.components.append(component)
-                section.pools.setdefault(self._levels.root(place), []).append((component, place[1]))
+                section.pools.setdefault(pool, []).append((component, place[1]))
         for high, low in self._arcs:
             self.of(high).down.append((self._levels.root(high), self._levels.root(low)))
         for section in self.all:
@@ -170,6 +173,9 @@ class Sections:
 
     def _places(self, component: Component) -> Iterator[Place]:
         """All places of a component that are joined to something."""
+        if component.id not in self._split:
+            yield (component.id, "")
+            return
         ports = [port for port, _, _, _ in self.neighbours[component.id]]
         if component.kind.ports == "coil":  # both of its connections are there, joined to something or not
             ports += ["supply", "return"]
@@ -178,7 +184,10 @@ class Sections:
 
     def of(self, place: Place) -> Section:
         """The section that a place lies in."""
-        root = self._parts.root(place)
+        return self._section(self._levels.root(place))
+
+    def _section(self, pool: Place) -> Section:
+        root = self._parts.root(pool)
         if root not in self._by_root:
             self._by_root[root] = Section()
             self.all.append(self._by_root[root])
@@ -238,6 +247,14 @@ class Sections:
                     seen.add(other)
                     queue.append((other, back, (*path, other)))
         return leg
+
+
+def _neighbours(hookup: Hookup) -> dict[str, list[tuple[str, str, str, Joint]]]:
+    found: dict[str, list[tuple[str, str, str, Joint]]] = {component.id: [] for component in hookup.components()}
+    for u, v, joint in hookup.joints():
+        found[u].append((joint.port_a, v, joint.port_b, joint))
+        found[v].append((joint.port_b, u, joint.port_a, joint))
+    return found
 
 
 @dataclass(slots=True)
