@@ -43,8 +43,9 @@ def _run(words: list[str]) -> int:
 
     from .commands.parser import parse
 
-    # A compilation makes many objects and drops few: looking for rubbish as often as usual costs a sixth of the time.
-    gc.set_threshold(100_000, 20, 20)
+    # A compilation makes many objects and drops few, and the command ends when it is done: looking for rubbish costs
+    # a sixth of the time and finds none.
+    gc.disable()
     arguments = parse(words)
     if isinstance(arguments, int):
         return arguments

@@ -21,6 +21,10 @@ def loosen(hookup: Hookup, run: Run) -> Hookup:
     chain that is threaded throughout and whose two ends already hold together gets a union. Common practice, no source.
     Needs: joints. Adds: unions and the nipples behind them.
     """
+    # A ring closes through lines, and a line can be threaded throughout only where its own size is.
+    rows = [line.spec.row(line.size) for line in hookup.lines.values()]
+    if not any(row is not None and row.joined == "threaded" for row in rows):
+        return hookup
     fixed = _Together()
     for component in hookup.components():
         if component.kind.ports in ("main", "coil"):
