@@ -1,9 +1,16 @@
 """What all tests share: `--bless` rewrites golden files instead of comparing with them. Read the diff first."""
 
+import os
 from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
+
+# CI tries the same examples every time, so that it judges the change and not its luck; elsewhere they are new each run.
+settings.register_profile("ci", derandomize=True)
+if os.environ.get("CI"):
+    settings.load_profile("ci")
 
 #: There is a conftest in `cli/` too: two modules of one name cannot both be searched for doctests.
 collect_ignore_glob = ["*conftest.py"]
