@@ -8,9 +8,10 @@ from collections.abc import Iterable
 from ..model.finding import Finding, Note
 from ..model.hookup import Component, Hookup
 from .isolation import way
-from .legs import LEGS, leg_of
+from .legs import LEGS
 from .registry import Verdict, concerned, fault, rule, yes
 from .sections import Sections
+from .water import legs
 
 _PORTS: dict[str, tuple[str, ...]] = {
     "inline": ("in", "out"),
@@ -116,10 +117,9 @@ def dangling_end(hookup: Hookup, sections: Sections) -> Iterable[Finding]:
 )
 def mains_swapped(hookup: Hookup, sections: Sections) -> Iterable[Finding | Verdict]:
     """A coil whose two legs end at one main."""
-    for tag, facts in hookup.coils.items():
-        if tag not in sections.neighbours:
-            continue
-        supply, back = (leg_of(hookup, sections, tag, name).main for name in LEGS)
+    for tag, both in legs(hookup, sections).items():
+        facts = hookup.coils[tag]
+        supply, back = (both[name].main for name in LEGS)
         if supply is None or back is None:
             continue
         if supply is back:
