@@ -23,7 +23,7 @@ def _one(table: Table) -> str:
         lines.append("|" + "|".join("---:" if c.align == "right" else "---" for c in columns) + "|")
         lines.extend(_row([as_text(row.cells.get(c.key), c.unit) for c in columns]) for row in table.rows)
     else:
-        lines.append("Nothing.")
+        lines.append("This list has no rows.")
     for note in table.notes:
         lines += ["", escape(note)]
     return "\n".join(lines) + "\n"

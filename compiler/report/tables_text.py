@@ -39,7 +39,7 @@ def _lines(table: Table, columns: int) -> Iterator[str]:
     used = used_columns(table)
     cells = [[visible(as_text(row.cells.get(c.key), c.unit)) for c in used] for row in table.rows]
     if not cells:
-        yield "Nothing."
+        yield "This list has no rows."
     else:
         heads = [heading(c) for c in used]
         widths = _widths([heads, *cells], columns)

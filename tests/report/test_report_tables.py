@@ -96,8 +96,8 @@ def test_wide_characters_keep_the_columns() -> None:
 
 
 def test_a_list_without_rows_says_so() -> None:
-    assert "Nothing." in tables_text.render([replace(BILL, rows=())])
-    assert "Nothing." in tables_md.render([replace(BILL, rows=())])
+    assert "This list has no rows." in tables_text.render([replace(BILL, rows=())])
+    assert "This list has no rows." in tables_md.render([replace(BILL, rows=())])
 
 
 def test_csv_of_one_list_is_its_header_and_rows() -> None:
