@@ -197,6 +197,9 @@ class CoilFacts:
     rows: int | None = None
     entering_air_f: float | None = None  # the coldest air that can meet it
     tube_velocity_fps: float | None = None
+    tubes_in: float | None = None  # outside diameter
+    tube_wall_in: float | None = None
+    circuits: int | None = None  # ways through the tubes side by side
     wants_flexible: bool = False
     ordered_hand: str = ""  # `left` or `right`, as on the coil's order; empty if not said
 

@@ -124,11 +124,14 @@ def read_coil(node: tree.Coil, declared: Declared, findings: Findings) -> CoilPl
 
         return handle
 
-    def rows(fact: Fact, rest: tuple[Atom, ...]) -> None:
-        if len(rest) == 1 and rest[0].text.isdigit() and 0 < int(rest[0].text) < 100:
-            said["rows"] = int(rest[0].text)
-        else:
-            findings.add("not-a-number", "a number of tube rows belongs here", fact.span, help="write `rows 6`")
+    def count(key: str, what: str, example: str) -> Handler:
+        def handle(fact: Fact, rest: tuple[Atom, ...]) -> None:
+            if len(rest) == 1 and rest[0].text.isdigit() and 0 < int(rest[0].text) < 1000:
+                said[key] = int(rest[0].text)
+            else:
+                findings.add("not-a-number", f"a number of {what} belongs here", fact.span, help=f"write `{example}`")
+
+        return handle
 
     def ordered(fact: Fact, rest: tuple[Atom, ...]) -> None:
         hand = HANDS.get(words_of(rest), "")
@@ -149,7 +152,10 @@ def read_coil(node: tree.Coil, declared: Declared, findings: Findings) -> CoilPl
         "drain tap": tap("drain"),
         "vent tap": tap("vent"),
         "flow": number("flow_gpm", "flow"),
-        "rows": rows,
+        "rows": count("rows", "tube rows", "rows 6"),
+        "circuits": count("circuits", "circuits", "circuits 24"),
+        "tubes": number("tubes_in", "length"),
+        "tube wall": number("tube_wall_in", "length"),
         "entering air": number("entering_air_f", "temperature"),
         "tube velocity": number("tube_velocity_fps", "velocity"),
         "flexible connections": flexible,

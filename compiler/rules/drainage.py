@@ -15,6 +15,7 @@ from .isolation import called
 from .registry import Verdict, cannot_tell, fault, no, rule, yes
 from .sections import Place, Section, Sections
 from .spots import find_spot
+from .water import tube_velocity
 
 _DRAIN_SOURCES = (
     "UT Austin design standard, HVAC piping and pumps (drains at equipment, foot of risers, any low point)",
@@ -110,7 +111,7 @@ def wanting(section: Section, which: Literal["low", "high"]) -> list[list[Place]
 def self_venting(hookup: Hookup, section: Section, pools: list[Place]) -> list[Component]:
     """The coils with a connection at some high points whose water carries the air on by its velocity."""
     coils = [c for pool in pools for c, _ in section.pools[pool] if c.kind.ports == "coil"]
-    return [c for c in dict.fromkeys(coils) if (hookup.coils[c.tag].tube_velocity_fps or 0) > limit("self-venting")]
+    return [c for c in dict.fromkeys(coils) if (tube_velocity(hookup.coils[c.tag]) or 0) > limit("self-venting")]
 
 
 def is_judged(section: Section) -> bool:

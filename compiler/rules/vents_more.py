@@ -10,6 +10,7 @@ from ..model.hookup import Hookup
 from .drainage import is_judged, self_venting, wanting
 from .registry import Verdict, cannot_tell, concerned, fault, no, rule
 from .sections import Sections
+from .water import tube_velocity
 
 _AUTOMATIC = (
     "a fan-coil maker's kit sheet (no automatic vent with glycol)",
@@ -27,10 +28,10 @@ _AUTOMATIC = (
     mend="put a `vent 1/2` at the coil's high connection, or keep the velocity in its tubes",
     sources=("a coil maker's installation manuals (1.5 ft/s for most coils, 2.5 for its double-row types)",),
     agreement="4 texts of one maker for; 12 sources read ask for a vent",
-    needs="`tube velocity` in the coil's block",
+    needs="`tube velocity`, or `flow`, `circuits` and `tubes`, in the coil's block",
 )
 def vent_left_to_the_flow(hookup: Hookup, sections: Sections) -> Iterable[Finding]:
-    """A coil at a high point without a vent whose tube velocity is given and above the self-venting one."""
+    """A coil at a high point without a vent whose tube velocity is known and above the self-venting one."""
     for section in sections.all:
         if not is_judged(section):
             continue
@@ -38,7 +39,8 @@ def vent_left_to_the_flow(hookup: Hookup, sections: Sections) -> Iterable[Findin
             for coil in self_venting(hookup, section, pools):
                 facts = hookup.coils[coil.tag]
                 yield fault(
-                    f"coil `{coil.tag}` has no vent: {facts.tube_velocity_fps:g} ft/s in its tubes carries the air on",
+                    f"coil `{coil.tag}` has no vent: {tube_velocity(facts) or 0:.3g} ft/s in its tubes carries the "
+                    "air on",
                     facts.span,
                     about=(coil.tag,),
                     label=f"self-venting above {float(limit('self-venting')):g} ft/s",

@@ -6,7 +6,8 @@ from collections import Counter, deque
 from collections.abc import Iterator
 from weakref import WeakKeyDictionary
 
-from ..model.hookup import Component, Hookup
+from ..catalogue.flow import velocity
+from ..model.hookup import CoilFacts, Component, Hookup
 from .legs import LEGS, Leg, LegName, is_shutoff, leg_of
 from .sections import Sections
 
@@ -27,6 +28,19 @@ def legs(hookup: Hookup, sections: Sections) -> dict[str, dict[LegName, Leg]]:
 def shared(hookup: Hookup, sections: Sections) -> Counter[str]:
     """How many coils' legs each component is on."""
     return Counter(c.id for both in legs(hookup, sections).values() for leg in both.values() for c in leg.way)
+
+
+def tube_velocity(facts: CoilFacts) -> float | None:
+    """Feet a second in the tubes of a coil: as said, else from flow, circuits and tubes; None where those are not said.
+
+    Where the wall is not said the outside diameter stands for the bore: the water is then at least that fast.
+    """
+    if facts.tube_velocity_fps is not None:
+        return facts.tube_velocity_fps
+    if facts.flow_gpm is None or facts.circuits is None or facts.tubes_in is None:
+        return None
+    bore = facts.tubes_in - 2 * (facts.tube_wall_in or 0)
+    return velocity(facts.flow_gpm / facts.circuits, bore) if bore > 0 else None
 
 
 def toward_main(leg: Leg, at: int) -> list[Component]:
