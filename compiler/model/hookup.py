@@ -89,6 +89,7 @@ class Component:
     ask: Ask | None = None  # ends the file asks for, until `join` settles them
     heading: str = ""  # the direction of the line where it stands
     pipe: Pipe | None = None
+    between: bool = False  # put in to join its neighbours: no mark that a length is measured to
 
     @property
     def label(self) -> str:
@@ -112,7 +113,10 @@ NOTHING_ASKED = Ask()
 
 @dataclass(frozen=True, slots=True)
 class Pipe:
-    """A piece of pipe between two things. `length` is centre to centre, as the file gives it."""
+    """A piece of pipe between two things. `length` is centre to centre, as the file gives it.
+
+    `moves` are those of its straight, in order, marks and penetrations among them.
+    """
 
     length: Fraction | Unknown = NOT_MEASURED
     rise: int = 0
@@ -123,6 +127,7 @@ class Pipe:
     marks: tuple[str, ...] = ()
     pitch: Fraction | None = None
     holes: tuple[Fraction | None, ...] = ()  # inside diameter of each hole of `through`, inches; None: not said
+    moves: tuple[Move, ...] = ()
 
 
 @dataclass(slots=True, eq=False)
@@ -202,6 +207,7 @@ class CoilFacts:
     circuits: int | None = None  # ways through the tubes side by side
     wants_flexible: bool = False
     ordered_hand: str = ""  # `left` or `right`, as on the coil's order; empty if not said
+    ordered_span: Span | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -229,7 +235,8 @@ class Lineup:
 class Hookup:
     """One distinct hookup (a typical in one hand with one set of changes) and all the units that are built so.
 
-    `links` is what `join` has still to make up; after it the graph's edges carry a `joint` each.
+    `links` is what `join` has still to make up; after it they are `straights`, and the graph's edges carry a `joint`
+    each.
     """
 
     name: str
@@ -240,6 +247,7 @@ class Hookup:
     services: dict[str, Service]
     span: Span
     links: list[Link] = field(default_factory=list)
+    straights: list[Link] = field(default_factory=list)  # the links that are made up, one for each straight stretch
     moves: list[tuple[str, Move]] = field(default_factory=list)  # every move with a direction, by line, as built
     lines: dict[str, LineInfo] = field(default_factory=dict)
     coils: dict[str, CoilFacts] = field(default_factory=dict)

@@ -20,14 +20,14 @@ from .settle import settle
 def join(hookup: Hookup, run: Run) -> Hookup:
     """Make up every link: fittings, flanges and pipe become components, and edges with joints stand between them.
 
-    Needs: components and straight links. Adds: ends, fittings, pipe, joints; takes the links away.
+    Needs: components and straight links. Adds: ends, fittings, pipe, joints; the links become straights.
     Ends that nothing in the spec brings together get a joint `not made up`.
     """
     settle(hookup, run)
     joiner = _Joiner(hookup, run)
     for link in hookup.links:
         joiner.make_up(link)
-    hookup.links = []
+    hookup.straights, hookup.links = hookup.links, []
     return hookup
 
 
@@ -123,6 +123,7 @@ class _Joiner:
             branch_size=min(near.size, far.size),
             heading=link.heading,
             pipe=pipe,
+            between=True,
         )
         self.hookup.add(made)
         return made
@@ -191,6 +192,7 @@ def run_of(moves: Sequence[Move], heading: str) -> Pipe:
         holes=tuple(m.hole_in for m in moves if m.through),
         marks=tuple(m.mark for m in moves if m.mark),
         pitch=next((m.pitch for m in moves if m.pitch is not None), None),
+        moves=tuple(moves),
     )
 
 

@@ -127,6 +127,7 @@ def _put_union(hookup: Hookup, joints: list[tuple[str, str, Joint]]) -> None:
             ends={"in": end, "out": end},
             made_of=made_of,
             branch_size=size,
+            between=True,
             why="both ends of this threaded stretch are fixed, so it could not be screwed together without a union",
         )
         hookup.add(made)
