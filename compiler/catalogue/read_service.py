@@ -124,7 +124,18 @@ def read_service(node: tree.Service, findings: Findings) -> Service:
         "closed loop": flag("loop", "closed"),
         "open system": flag("loop", "open"),
         "runs": runs,
+        "burst protection": flag("only_burst"),
+        "automatic make-up": flag("make_up", "automatic"),
+        "make-up by hand": flag("make_up", "hand"),
+        "low-pressure alarm": flag("pressure_alarm"),
+        "gaskets suit the fluid": flag("fit_gaskets"),
     }
+
+        def handle(fact: Fact, rest: tuple[Atom, ...]) -> None:
+            handler(fact, rest)
+
+        return handle
+
     short = [name for name in handlers if name != "design" and name not in FLUIDS]
     read_facts(node.block, handlers, "a service", findings, (*short, "water", "steam"))
     if "fluid" not in said:

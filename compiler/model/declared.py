@@ -30,6 +30,10 @@ class Service:
     hours: float | None = None  # of running a year
     loop: str = ""  # `closed`, `open`; empty: not said
 
+    only_burst: bool = False  # its strength is chosen to keep tubes from bursting, not to be pumped
+    make_up: str = ""  # how lost liquid is made up: `automatic`, `hand`; empty: not said
+    pressure_alarm: bool = False  # somebody is told when its pressure is low
+    fit_gaskets: bool = False  # gaskets and tape are ordered for this fluid
     @property
     def mixture(self) -> tuple[str, float | None, str]:
         """What makes two services the same liquid: fluid, share and its basis."""

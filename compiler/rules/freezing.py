@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
+from math import ceil
 
 from ..catalogue.fluids import by_volume, freezing_point
 from ..catalogue.limits import limit
 from ..model.declared import Service
 from ..model.finding import Finding, Note
 from ..model.hookup import Component, Hookup
+from .glycol import glycols
 from .registry import Verdict, cannot_tell, concerned, fault, rule, yes
 from .sections import Sections
 from .water import legs, ring_flow
@@ -105,8 +107,11 @@ def freezing_air_on_water(hookup: Hookup, sections: Sections) -> Iterable[Findin
     needs="`coldest surroundings` of the service or `entering air` of its coils",
 )
 def glycol_too_weak(hookup: Hookup, sections: Sections) -> Iterable[Finding | Verdict]:
-    """The freezing point against the coldest temperature said, less the margin."""
-    for service, coils in _glycols(hookup):
+    """The freezing point against the coldest temperature said, less the margin.
+
+    A service that asks for no more than burst protection may freeze to slush; only what does not freeze is told.
+    """
+    for service, coils in glycols(hookup):
         freezes = None
         if service.share is not None:
             freezes = freezing_point(service.fluid, service.share, service.basis or "volume")
@@ -117,7 +122,10 @@ def glycol_too_weak(hookup: Hookup, sections: Sections) -> Iterable[Finding | Ve
         around = [service.coldest_f] if service.coldest_f is not None else []
         said = [*airs, *around, *([service.low_f] if service.low_f is not None else [])]
         need = min(said) - float(limit("glycol margin")) if said else None
-        if need is not None and freezes > need:
+        if need is not None and freezes > need and service.only_burst:
+            add = f"freezes at {freezes:.0f} F, and the burst point is not in the tables: ask the glycol's maker for it"
+            yield from (cannot_tell(tag, add) for tag in coils)
+        elif need is not None and freezes > need:
             yield fault(
                 f"`{service.name}` with {service.share * 100:g} % of glycol freezes at {freezes:.0f} F, and it sees "
                 f"{min(said):g} F",
@@ -142,7 +150,7 @@ def glycol_too_weak(hookup: Hookup, sections: Sections) -> Iterable[Finding | Ve
 )
 def glycol_basis_unsaid(hookup: Hookup, sections: Sections) -> Iterable[Finding]:
     """A glycol service with a share and no basis."""
-    for service, coils in _glycols(hookup):
+    for service, coils in glycols(hookup):
         if service.share is not None and not service.basis:
             glycol = f"the {service.share * 100:g} % of glycol in `{service.name}`"
             message = f"whether {glycol} are by volume or by mass is not said"
@@ -161,7 +169,7 @@ def glycol_basis_unsaid(hookup: Hookup, sections: Sections) -> Iterable[Finding]
 def glycol_too_thin_for_inhibitor(hookup: Hookup, sections: Sections) -> Iterable[Finding]:
     """A share by volume below the limit; a share of no basis is taken by volume, as for freezing."""
     least = 0.01 * float(limit("inhibited glycol"))
-    for service, coils in _glycols(hookup):
+    for service, coils in glycols(hookup):
         if service.share is None:
             continue
         volume = by_volume(service.fluid, service.share) if service.basis == "mass" else service.share
@@ -183,6 +191,24 @@ def _thinned(volume: float, basis: str) -> str:
 
 
 @rule(
+    """The first whole share that freezes at a temperature or below; nothing where the table does not go so far."""
+    for percent in range(1, 100):
+        point = freezing_point(service.fluid, percent / 100, service.basis or "volume")
+        if point is not None and point <= freezes:
+            return _share(service, percent)
+    return ()
+
+
+    """The first whole share that holds so much by volume."""
+    shares = range(ceil(100 * volume), 100)
+    if service.basis == "mass":
+        return _share(service, next(n for n in shares if by_volume(service.fluid, n / 100) >= volume))
+    return _share(service, shares[0])
+
+
+    """Another share of glycol than the service has."""
+
+
     "cold-water-line-untraced",
     severity="must",
     title="Heat trace",

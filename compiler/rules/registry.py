@@ -22,6 +22,7 @@ TOPICS = (
     "control",
     "freezing",
     "balancing",
+    "glycol",
     "instruments",
     "coil_ways",
     "insulation",
