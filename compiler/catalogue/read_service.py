@@ -130,12 +130,6 @@ def read_service(node: tree.Service, findings: Findings) -> Service:
         "low-pressure alarm": flag("pressure_alarm"),
         "gaskets suit the fluid": flag("fit_gaskets"),
     }
-
-        def handle(fact: Fact, rest: tuple[Atom, ...]) -> None:
-            handler(fact, rest)
-
-        return handle
-
     short = [name for name in handlers if name != "design" and name not in FLUIDS]
     read_facts(node.block, handlers, "a service", findings, (*short, "water", "steam"))
     if "fluid" not in said:

@@ -3,11 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from math import ceil
 
 from ..catalogue.fluids import by_volume, freezing_point
 from ..catalogue.limits import limit
-from ..model.declared import Service
 from ..model.finding import Finding, Note
 from ..model.hookup import Component, Hookup
 from .glycol import glycols
@@ -191,24 +189,6 @@ def _thinned(volume: float, basis: str) -> str:
 
 
 @rule(
-    """The first whole share that freezes at a temperature or below; nothing where the table does not go so far."""
-    for percent in range(1, 100):
-        point = freezing_point(service.fluid, percent / 100, service.basis or "volume")
-        if point is not None and point <= freezes:
-            return _share(service, percent)
-    return ()
-
-
-    """The first whole share that holds so much by volume."""
-    shares = range(ceil(100 * volume), 100)
-    if service.basis == "mass":
-        return _share(service, next(n for n in shares if by_volume(service.fluid, n / 100) >= volume))
-    return _share(service, shares[0])
-
-
-    """Another share of glycol than the service has."""
-
-
     "cold-water-line-untraced",
     severity="must",
     title="Heat trace",
@@ -240,15 +220,6 @@ def cold_water_line_untraced(hookup: Hookup, sections: Sections) -> Iterable[Fin
             continue
         where = "outdoors" if outdoors else f"in surroundings of {service.coldest_f:g} F"
         yield fault(f"`{line.id}` carries water {where} and is not heat traced", line.span, about=tuple(coils))
-
-
-def _glycols(hookup: Hookup) -> Iterator[tuple[Service, tuple[str, ...]]]:
-    """The glycol services of the hookup's lines and coils, each with its coils."""
-    names = dict.fromkeys([*(c.service for c in hookup.coils.values()), *(n.service for n in hookup.lines.values())])
-    for name in names:
-        service = hookup.services.get(name)
-        if service is not None and "glycol" in service.fluid:
-            yield service, tuple(tag for tag, facts in hookup.coils.items() if facts.service == name)
 
 
 def _broken(hookup: Hookup, tag: str, pump: Component) -> Finding:
