@@ -18,12 +18,14 @@ from .passes.connect import connect
 from .passes.expand import Expanded, expand
 from .passes.join import join
 from .passes.loosen import loosen
+from .passes.measure import measure
 from .passes.mirror import mirror
 from .passes.route import route
 from .passes.run import Run
+from .passes.weigh import weigh
 from .source.tree import Tree
 
-PASSES: tuple[Callable[[Hookup, Run], Hookup], ...] = (mirror, route, join, loosen)
+PASSES: tuple[Callable[[Hookup, Run], Hookup], ...] = (mirror, route, join, loosen, measure, weigh)
 
 
 @dataclass(slots=True)

@@ -90,6 +90,12 @@ def steel_pipe(nps: Size, schedule: str) -> PipeWall | None:
     return PipeWall(od, wall, float(_STEEL_WEIGHT * (od - wall) * wall))
 
 
+def outside(nominal: Size, metal: str) -> Fraction | None:
+    """Outside diameter of pipe or tube of a metal, whatever its wall. ASME B36.10M; ASTM B88 for copper."""
+    wall = copper_tube(nominal, "L") if metal == "copper" else steel_pipe(nominal, "STD")
+    return None if wall is None else wall.od
+
+
 def copper_tube(nominal: Size, type_: str) -> PipeWall | None:
     """Copper water tube of type `K`, `L` or `M`. ASTM B88."""
     row = _find("tube_copper", nominal=nominal.label, type=type_)
@@ -145,6 +151,17 @@ def nipple(nps: Size) -> Nipple | None:
     """Close and short nipple of a size. ASTM A733, from memory."""
     row = _find("nipples", nps=nps.label)
     return None if row is None else Nipple(decimal(row["close_in"]), decimal(row["short_in"]))
+
+
+def outlet_height(branch: Size, end: str) -> Fraction | None:
+    """Outside of the run to the end of a welded branch outlet: `butt_weld` or `threaded`. MSS SP-97, from memory."""
+    row = _find("outlets", nps=branch.label)
+    return decimal(row[f"{end}_in"]) if row and row[f"{end}_in"] else None
+
+
+def solder_cup(nominal: Size) -> Fraction | None:
+    """How deep tube goes into a solder cup. ASME B16.22, from memory."""
+    return _cell(_find("solder_cups", nominal=nominal.label), "depth_in")
 
 
 def valve_length(valve: str, ends: str, rating: str, nps: Size) -> Fraction | None:

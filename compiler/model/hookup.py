@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, TypeAlias
 from .declared import Service, Spec
 from .ends import End
 from .kind import Kind
+from .measured import Measured
 from .size import Size
 from .span import Origin, Span
 from .table import NOT_MEASURED, Unknown
@@ -21,6 +22,8 @@ Graph: TypeAlias = "nx.MultiDiGraph[str]"
 #: left and right change places in a mirror; the other four do not.
 MIRRORED = {"left": "right", "right": "left"}
 OPPOSITE = {"up": "down", "down": "up", "left": "right", "right": "left", "toward": "away", "away": "toward"}
+#: The line of space that a direction lies on: 0 left and right, 1 toward and away, 2 up and down.
+AXIS = {"left": 0, "right": 0, "away": 1, "toward": 1, "down": 2, "up": 2}
 
 #: The joint between two ends that nothing in the spec brings together.
 NOT_MADE_UP = "not made up"
@@ -41,6 +44,20 @@ class Leg:
 
 
 @dataclass(frozen=True, slots=True)
+class Place:
+    """`at right 14 in, up 6 in, toward 3 in`: how far from the unit's bench mark, inches; None: not said."""
+
+    right: Fraction | None
+    toward: Fraction | None
+    up: Fraction | None
+    span: Span
+
+    def mirrored(self) -> Place:
+        """The same place for the other airflow hand."""
+        return Place(None if self.right is None else -self.right, self.toward, self.up, self.span)
+
+
+@dataclass(frozen=True, slots=True)
 class Move:
     """A piece of the way of a line. No legs: pipe whose direction is not said (`about 12 ft`, `through floor`)."""
 
@@ -50,15 +67,30 @@ class Move:
     about: bool = False
     field_fit: bool = False
     at_45: bool = False
-    pitch: Fraction | None = None  # inches per foot
+    pitch: Fraction | None = None  # inches per foot, below zero where it falls as the line is written
     through: str = ""
     mark: str = ""  # something on the pipe that is no part of its way, such as a hanger
     hole_in: Fraction | None = None  # inside diameter of the hole or sleeve that it goes through, inches
+    along: str = ""  # of an offset: the direction of the line on both sides of it, filled in by `route`
+    short_radius: bool = False  # of the elbow at its start
+    place: Place | None = None  # of a penetration: where the floor or wall is
 
     @property
     def rise(self) -> int:
         """1 up, -1 down, 0 level (or not said)."""
         return sum({"up": 1, "down": -1}.get(leg.direction, 0) for leg in self.legs)
+
+
+@dataclass(frozen=True, slots=True)
+class Fitted:
+    """How the file says a component is fitted. Empty or None where it is silent."""
+
+    stem: str = ""  # `up`, `level`, `down`
+    above_floor_in: Fraction | None = None
+    holes_in: Fraction | None = None  # in the screen of a strainer
+
+
+NOTHING_SAID = Fitted()
 
 
 @dataclass(slots=True, eq=False)
@@ -88,7 +120,9 @@ class Component:
     branch_size: Size | None = None
     ask: Ask | None = None  # ends the file asks for, until `join` settles them
     heading: str = ""  # the direction of the line where it stands
+    fitted: Fitted = NOTHING_SAID
     pipe: Pipe | None = None
+    weight_lb: float | None = None  # as the file says it, dry
     between: bool = False  # put in to join its neighbours: no mark that a length is measured to
 
     @property
@@ -177,6 +211,8 @@ class LineInfo:
     span: Span
     coil: str = ""  # of a supply or return line
     remarks: tuple[str, ...] = ()  # `outdoors`, `occupied area`
+    start: Place | None = None  # where its main offers the connection that it starts from
+    end: Place | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -218,6 +254,7 @@ class CoilPort:
     level: str  # low, high; empty if not said
     air_side: str  # entering, leaving; empty if not said
     span: Span
+    place: Place | None = None  # of its face
 
 
 @dataclass(frozen=True, slots=True)
@@ -252,6 +289,7 @@ class Hookup:
     lines: dict[str, LineInfo] = field(default_factory=dict)
     coils: dict[str, CoilFacts] = field(default_factory=dict)
     lineups: tuple[Lineup, ...] = ()
+    measured: Measured | None = None  # None where the file gives no lengths
     _components: dict[str, Component] = field(default_factory=dict)
     _joints: list[tuple[str, str, Joint]] | None = None  # read off the graph when first asked for after a change
 
@@ -269,6 +307,12 @@ class Hookup:
         """Take a joint out again."""
         key = next(key for key, data in self.graph[u][v].items() if data["joint"] is joint)
         self.graph.remove_edge(u, v, key)
+        self._joints = None
+
+    def take_out(self, id: str) -> None:
+        """Take a component out with its joints."""
+        self.graph.remove_node(id)
+        del self._components[id]
         self._joints = None
 
     def component(self, id: str) -> Component:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from .hookup import NOTHING_ASKED, Ask, CoilFacts, Lineup, Move
+from .hookup import NOTHING_ASKED, NOTHING_SAID, Ask, CoilFacts, Fitted, Lineup, Move, Place
 from .kind import Kind
 from .size import Size
 from .span import Origin, Span
@@ -26,6 +26,8 @@ class ItemStep:
     branch: tuple[Step, ...] = ()
     branch_size: Size | None = None
     why: str = ""
+    fitted: Fitted = NOTHING_SAID
+    weight_lb: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,6 +39,7 @@ class PointRef:
     port: str
     size: Size | None  # of a main, where it is said
     span: Span
+    place: Place | None = None  # of a main's connection, where it is said
 
 
 Step = ItemStep | Move

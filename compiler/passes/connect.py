@@ -127,6 +127,8 @@ class _Connector:
                 hand=step.hand,
                 branch_size=step.branch_size,
                 ask=step.ask,
+                fitted=step.fitted,
+                weight_lb=step.weight_lb,
             )
         )
 
@@ -170,7 +172,9 @@ class _Connector:
         if spec is None:
             return None
         coil = line.end if line.word == "supply" else line.start if line.word == "return" else None
-        info = LineInfo(line.id, line.word, line.size, service, spec, line.span, coil.tag if coil else "", line.remarks)
+        start, end = (point.place if point is not None else None for point in (line.start, line.end))
+        served = coil.tag if coil else ""
+        info = LineInfo(line.id, line.word, line.size, service, spec, line.span, served, line.remarks, start, end)
         self.hookup.lines[line.id] = info
         return info
 

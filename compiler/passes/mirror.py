@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from ..model.hookup import MIRRORED, Hookup, Move
+from ..model.hookup import MIRRORED, CoilFacts, Hookup, Move
 from .run import Run
 
 
 def mirror(hookup: Hookup, run: Run) -> Hookup:
     """The mirror image of a hookup whose units run the other way than drawn; any other is returned as it is.
 
-    Left and right change places in every move and on every component with a hand of its own. Flow order, elevations
-    (`up`, `down`) and depth (`toward`, `away`) stay. Applied twice it gives back the same hookup.
+    Left and right change places in every move and place, and on every component with a hand of its own. Flow order,
+    elevations (`up`, `down`) and depth (`toward`, `away`) stay. Applied twice it gives back the same hookup.
     Needs: links with moves. Adds: nothing.
     """
     if not hookup.mirrored:
@@ -20,6 +20,10 @@ def mirror(hookup: Hookup, run: Run) -> Hookup:
     for link in hookup.links:
         link.moves = tuple(mirrored_move(move) for move in link.moves)
     hookup.moves = [(line, mirrored_move(move)) for line, move in hookup.moves]
+    for line in hookup.lines.values():
+        line.start = line.start and line.start.mirrored()
+        line.end = line.end and line.end.mirrored()
+    hookup.coils = {tag: _mirrored_coil(coil) for tag, coil in hookup.coils.items()}
     for component in hookup.components():
         component.hand = MIRRORED.get(component.hand, component.hand)
     return hookup
@@ -27,7 +31,16 @@ def mirror(hookup: Hookup, run: Run) -> Hookup:
 
 def mirrored_move(move: Move) -> Move:
     """One move for the other hand."""
-    return replace(move, legs=tuple(leg.mirrored() for leg in move.legs)) if move.legs else move
+    if not move.legs:
+        return replace(move, place=move.place.mirrored()) if move.place is not None else move
+    return replace(move, legs=tuple(leg.mirrored() for leg in move.legs))
+
+
+def _mirrored_coil(coil: CoilFacts) -> CoilFacts:
+    if all(port.place is None for port in coil.ports.values()):
+        return coil
+    ports = {name: replace(port, place=port.place and port.place.mirrored()) for name, port in coil.ports.items()}
+    return replace(coil, ports=ports)
 
 
 def coil_hand(airflow: str) -> str:

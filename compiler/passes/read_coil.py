@@ -14,6 +14,7 @@ from ..model.span import Span
 from ..source import tree
 from ..source.tree import Atom, Fact
 from .read_details import HANDS, Details, read_details
+from .read_place import read_place
 
 
 def read_coil(node: tree.Coil, declared: Declared, findings: Findings) -> CoilPlan:
@@ -41,7 +42,8 @@ def read_coil(node: tree.Coil, declared: Declared, findings: Findings) -> CoilPl
             if name in ports:
                 twice(f"{name} connection", ports[name].span, fact.span)
                 return
-            ports[name] = CoilPort(name, level, side, fact.span)
+            place, others = read_place(fact.phrases[1:], findings)
+            ports[name] = CoilPort(name, level, side, fact.span, place)
             strange = [a for a in rest if a.text not in ("low", "high", "at", "entering", "leaving", "side", "air")]
             if strange:
                 findings.items.append(
@@ -53,7 +55,7 @@ def read_coil(node: tree.Coil, declared: Declared, findings: Findings) -> CoilPl
                     )
                 )
             details = Details()
-            read_details(fact.phrases[1:], details, findings)
+            read_details(others, details, findings)
             if details.sizes:
                 sizes[name] = details.sizes[0]
             elif not details.broken:
@@ -136,7 +138,7 @@ def read_coil(node: tree.Coil, declared: Declared, findings: Findings) -> CoilPl
     def ordered(fact: Fact, rest: tuple[Atom, ...]) -> None:
         hand = HANDS.get(words_of(rest), "")
         if hand:
-            said["ordered_hand"] = hand
+            said["ordered_hand"], said["ordered_span"] = hand, fact.span
         else:
             message = "which hand of coil was ordered is not said"
             findings.add("unknown-detail", message, fact.span, help="write `ordered left hand` or `ordered right hand`")

@@ -7,13 +7,14 @@ from collections.abc import Sequence
 from ..catalogue.declare import Declared
 from ..catalogue.facts import span_of, unknown_words
 from ..model.finding import Findings, Note
-from ..model.hookup import Lineup
+from ..model.hookup import Lineup, Place
 from ..model.plan import CoilPlan, LinePlan, Plan, PointRef
 from ..model.size import Size
 from ..model.span import Span
 from ..source import tree
 from .read_coil import read_coil
 from .read_details import Details, read_details
+from .read_place import read_place
 from .read_steps import StepReader
 
 AIRFLOWS = ("left to right", "right to left")
@@ -85,8 +86,8 @@ def read_airflow(details: Sequence[tree.Phrase], lead: str, findings: Findings) 
     return ""
 
 
-def _point(point: tree.Point, size: Size | None = None) -> PointRef:
-    return PointRef(point.tag.text, point.is_main, point.port.text if point.port else "", size, point.span)
+def _point(point: tree.Point, size: Size | None = None, place: Place | None = None) -> PointRef:
+    return PointRef(point.tag.text, point.is_main, point.port.text if point.port else "", size, point.span, place)
 
 
 def _line(node: tree.Line, reader: StepReader, number: int, findings: Findings) -> LinePlan:
@@ -99,8 +100,16 @@ def _line(node: tree.Line, reader: StepReader, number: int, findings: Findings) 
         if not isinstance(step, tree.Endpoint):
             continue
         own = Details()
-        read_details(step.details, own, findings)
-        point = _point(step.point, own.sizes[0] if own.sizes else None)
+        where_it_is, others = read_place(step.details, findings)
+        read_details(others, own, findings)
+        point = _point(step.point, own.sizes[0] if own.sizes else None, where_it_is)
+        if where_it_is is not None and not point.is_main:
+            findings.add(
+                "place-not-here",
+                f"where `{point.tag}` is follows from its own line",
+                where_it_is.span,
+                help="say where a main or a coil connection is, and take this out",
+            )
         taken = start if step.word.text == "from" else end
         if taken is not None:
             findings.add(

@@ -17,6 +17,7 @@ from ..model.size import Size, find_size
 from ..model.span import Origin
 from ..source import tree
 from .read_details import Details, read_details
+from .read_place import read_place
 
 #: The other words that begin a step, for proposing the nearest.
 STEP_WORDS = ("up", "down", "left", "right", "toward", "away", "from", "to", "through", "about")
@@ -149,6 +150,8 @@ class StepReader:
             details.hand,
             side,
             branch_size or _first_size(side),
+            fitted=details.fitted,
+            weight_lb=details.weight_lb,
         )
         if kind.ports == "end" and not last:
             outlet = size or kind.choices[0].low
@@ -170,7 +173,8 @@ class StepReader:
     def move(self, node: tree.Move | tree.Through) -> Move | None:
         """A move with its lengths in inches; None if a length of it is wrong (which is then a finding)."""
         if isinstance(node, tree.Through):
-            return Move((), node.span, through=node.what.text, hole_in=self._hole(node))
+            where, details = read_place(node.details, self.findings)
+            return Move((), node.span, through=node.what.text, hole_in=self._hole(details), place=where)
         legs: list[Leg] = []
         about = False
         for leg in node.legs:
@@ -182,7 +186,7 @@ class StepReader:
         length = self._length(node.length) if node.length is not None else None
         if node.length is not None and length is None:
             return None
-        field_fit = at_45 = False
+        field_fit = at_45 = short_radius = False
         pitch: Fraction | None = None
         for phrase in node.details:
             text = phrase.text
@@ -190,15 +194,16 @@ class StepReader:
                 field_fit = True
             elif text in ("at 45", "at 45 deg", "at 45 degrees"):
                 at_45 = True
+            elif text == "short radius":
+                short_radius = True
             elif text.startswith("pitch") and len(phrase.atoms) > 1:
-                value = quantity(phrase.atoms[1], "slope", self.findings)
-                pitch = None if value is None else Fraction(value)
+                pitch = self._pitch(phrase)
             else:
                 self.findings.items.append(
                     unknown_words(
                         "unknown-detail",
                         phrase.atoms,
-                        ("field fit", "at 45", "pitch 1/8 in per ft"),
+                        ("field fit", "at 45", "pitch 1/8 in per ft", "short radius"),
                         f"`{text}` says nothing of a move",
                     )
                 )
@@ -209,11 +214,23 @@ class StepReader:
                 node.span,
                 help="add `at 45`, or write the directions on lines of their own",
             )
-        return Move(tuple(legs), node.span, length, about or (not legs), field_fit, at_45, pitch)
+        return Move(
+            tuple(legs), node.span, length, about or (not legs), field_fit, at_45, pitch, short_radius=short_radius
+        )
 
-    def _hole(self, node: tree.Through) -> Fraction | None:
+    def _pitch(self, phrase: tree.Phrase) -> Fraction | None:
+        """Inches per foot; a pitch falls as the line is written, unless it says `pitch up`."""
+        words = [atom.text for atom in phrase.atoms[1:-1]]
+        value = quantity(phrase.atoms[-1], "slope", self.findings)
+        if words not in ([], ["up"], ["down"]):
+            known = ("pitch 1/8 in per ft", "pitch up 1/8 in per ft", "pitch down 1/8 in per ft")
+            message = f"`{phrase.text}` says nothing of a pitch"
+            self.findings.items.append(unknown_words("unknown-detail", phrase.atoms, known, message))
+        return None if value is None else Fraction(value) * (1 if words == ["up"] else -1)
+
+    def _hole(self, details: Sequence[tree.Phrase]) -> Fraction | None:
         """Inside diameter of a penetration: of a standard-wall steel sleeve (`hole 6`), or as cut (`hole 6-1/2 in`)."""
-        for phrase in node.details:
+        for phrase in details:
             atoms = phrase.atoms
             if len(atoms) == 2 and atoms[0].text in ("hole", "sleeve"):
                 if atoms[1].kind == "quantity":
@@ -261,13 +278,18 @@ def _sized(step: Step, size: Size | None, **changes: object) -> Step:
 
 def _stamp(steps: tuple[Step, ...], role: str, details: Details, origin: Origin) -> tuple[Step, ...]:
     """Give the items of an assembly its role, and the one that the user's tag is meant for the tag and remarks."""
-    tagged = _tagged(steps) if details.tag or details.remarks else -1
+    tagged = _tagged(steps) if details.tag or details.remarks or details.weight_lb else -1
     made: list[Step] = []
     for number, step in enumerate(steps):
         if isinstance(step, ItemStep):
             step = replace(step, role=step.role or role, branch=_stamp(step.branch, role, Details(), origin))
             if number == tagged:
-                step = replace(step, tag=details.tag, remarks=(*step.remarks, *details.remarks))
+                step = replace(
+                    step,
+                    tag=details.tag,
+                    remarks=(*step.remarks, *details.remarks),
+                    weight_lb=details.weight_lb or step.weight_lb,
+                )
         made.append(step)
     return tuple(made)
 

@@ -10,24 +10,28 @@ from typing import Literal
 
 from ..model.finding import Finding, Note, Severity
 from ..model.hookup import Component, Hookup
+from ..model.mend import Mend
 from ..model.span import Span
 from .sections import Sections
 
 #: The modules that hold rules, in the order their findings are documented.
 TOPICS = (
     "isolation",
+    "reach",
     "drainage",
     "services",
     "joints",
     "control",
+    "bypasses",
     "freezing",
-    "balancing",
     "glycol",
+    "balancing",
     "instruments",
     "coil_ways",
     "insulation",
     "velocity",
     "supports",
+    "flexible",
     "separation",
     "lineup_rules",
     "bank",
@@ -37,6 +41,7 @@ TOPICS = (
     "strainers",
     "blocked_in",
     "fittings",
+    "measured",
 )
 
 Answer = Literal["yes", "no", "cannot tell"]
@@ -155,9 +160,10 @@ def fault(
     label: str = "",
     notes: tuple[Note, ...] = (),
     help: str = "",
+    mend: Mend = (),
 ) -> Finding:
     """A finding of the rule that makes it; name, severity and the plain mend are filled in by `check_hookup`."""
-    return Finding("", "must", message, span, label, notes, help, about=about)
+    return Finding("", "must", message, span, label, notes, help, about=about, mend=mend)
 
 
 @dataclass(slots=True)

@@ -7,8 +7,8 @@ from fractions import Fraction
 from functools import cache
 
 from ..catalogue.bolting import BoltSet, bolt_set, lug_screws
-from ..catalogue.dimensions import valve_length
 from ..catalogue.flanges import FlangeDims, flange
+from ..catalogue.takeouts import body_length
 from ..model.declared import Spec
 from ..model.ends import End
 from ..model.hookup import Component, Hookup, Joint
@@ -62,17 +62,6 @@ def flanged_joints(hookup: Hookup, lengths: dict[tuple[str, str, Size], Fraction
     for id, (place, sides) in wafers.items():
         made[place] = _wafer(hookup, hookup.component(id), sides, lengths)
     return [joint for joint in made if joint is not None]
-
-
-def body_length(body: Component, lengths: dict[tuple[str, str, Size], Fraction]) -> Fraction | None:
-    """Face to face of a valve body, from the files or the catalogue; None if neither knows it."""
-    end = body.ends["in"]
-    own = lengths.get((body.kind.name, end.form, body.size)) or lengths.get((body.kind.name, "", body.size))
-    if own is not None:
-        return own
-    choice = next((c for c in body.kind.choices if c.form == end.form and c.low <= body.size <= c.high), None)
-    key = (choice.length if choice is not None else "") or body.kind.length
-    return valve_length(key, end.form, end.rating, body.size) if key else None
 
 
 def dims_of(end: End) -> FlangeDims | None:
