@@ -227,18 +227,18 @@ def _kind_of(name: str) -> str:
     return "something else"
 
 
-def format_feet_inches(inches: Fraction) -> str:
-    """A length as the trade writes it, to the nearest sixteenth.
+def format_feet_inches(inches: Fraction, parts: int = 16) -> str:
+    """A length as the trade writes it, to the nearest sixteenth or to other `parts` of an inch.
 
     >>> format_feet_inches(Fraction(77, 2)), format_feet_inches(Fraction(3, 8)), format_feet_inches(Fraction(24))
     ('3 ft 2-1/2 in', '3/8 in', '2 ft')
     """
-    sixteenths = round(abs(inches) * 16)
-    feet, rest = divmod(sixteenths, 12 * 16)
-    whole, part = divmod(rest, 16)
-    fraction = Fraction(part, 16)
+    count = round(abs(inches) * parts)
+    feet, rest = divmod(count, 12 * parts)
+    whole, part = divmod(rest, parts)
+    fraction = Fraction(part, parts)
     small = f"{whole}-{fraction}" if whole and part else str(fraction if part else whole)
     words = [f"{feet} ft"] if feet else []
     if rest or not feet:
         words.append(f"{small} in")
-    return ("-" if inches < 0 and sixteenths else "") + " ".join(words)
+    return ("-" if inches < 0 and count else "") + " ".join(words)

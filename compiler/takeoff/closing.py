@@ -1,0 +1,93 @@
+"""The closing table: every straight between two marks as a sum that anyone can add up."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from fractions import Fraction
+
+from ..model.hookup import Hookup
+from ..model.measured import Part, Straight
+from ..model.quantity import format_feet_inches
+from ..model.table import Column, Row, Table, Unknown, Value
+from .job import Job
+from .naming import in_blocks, thing
+
+_COLUMNS = (
+    Column("units", "Units"),
+    Column("line", "Line"),
+    Column("straight", "No.", align="right"),
+    Column("from", "From"),
+    Column("to", "To"),
+    Column("direction", "Direction"),
+    Column("centres", "Centre to centre", "ft-in", "right"),
+    Column("take_outs", "Take-outs", "ft-in", "right"),
+    Column("pieces", "Pieces", "ft-in", "right"),
+    Column("gaps", "Gaps and make-up", "ft-in", "right"),
+    Column("cut", "Cut", "ft-in", "right"),
+    Column("how", "Known"),
+)
+_NOTES = (
+    "Centre to centre = take-outs + pieces + gaps and make-up + cut. Gaps count from end to end: a weld gap or gasket "
+    "adds, thread make-up, a solder cup or the depth in a slip-on flange takes off.",
+    "Lengths that are no sixty-fourth of an inch are printed to the nearest sixteenth; the sums are kept exact.",
+)
+#: The finest division of an inch that is printed exactly.
+_FINEST = 64
+_SORTS = {"take_outs": "take-out", "pieces": "piece", "gaps": "gap", "cut": "cut"}
+
+
+def closing(job: Job) -> Table:
+    """Every straight of the measured hookups, line by line in flow order."""
+
+    def rows_of(hookup: Hookup) -> list[Row]:
+        if hookup.measured is None:
+            return []
+        number: dict[str, int] = {}
+        made = []
+        for straight in hookup.measured.straights:
+            number[straight.line] = number.get(straight.line, 0) + 1
+            made.append(_row(hookup, straight, number[straight.line]))
+        return made
+
+    rows = in_blocks(job.hookups, rows_of)
+    missing = [h.name for h in job.hookups if h.measured is None]
+    notes = (*_NOTES, f"Not measured: {', '.join(dict.fromkeys(missing))}.") if missing else _NOTES
+    return Table("closing", "Closing table", _COLUMNS, rows, notes)
+
+
+def _row(hookup: Hookup, straight: Straight, number: int) -> Row:
+    cells: dict[str, Value] = {
+        "line": straight.line,
+        "straight": number,
+        "from": thing(hookup.component(straight.a[0])),
+        "to": thing(hookup.component(straight.b[0])),
+        "direction": f"{straight.heading}, taken" if straight.taken else straight.heading,
+        "centres": straight.centres,
+        "how": straight.how,
+        **{key: _sum([p for p in straight.parts if p.sort == sort]) for key, sort in _SORTS.items()},
+    }
+    sources = dict.fromkeys(part.source for part in straight.parts if part.source)
+    return Row(cells, straight.origin, f"{_terms(straight.parts)} ({'; '.join(sources)})")
+
+
+def _sum(parts: Sequence[Part]) -> Fraction | Unknown | None:
+    if not parts:
+        return None
+    total = Fraction(0)
+    for part in parts:
+        if not isinstance(part.length, Fraction):
+            return part.length
+        total += part.length
+    return total
+
+
+def _terms(parts: Iterable[Part]) -> str:
+    """`elbow 3 4-1/2 in + butt weld 1/8 in + …`, in order along the straight; what adds nothing is left out."""
+    made = ""
+    for part in parts:
+        if not isinstance(part.length, Fraction):
+            made += f" + {part.what} {part.length}"
+        elif part.length:
+            sign = "+" if part.length > 0 else "-"
+            made += f" {sign} {part.what} {format_feet_inches(abs(part.length), _FINEST)}"
+    return made.removeprefix(" + ")
