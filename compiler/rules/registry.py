@@ -23,6 +23,7 @@ TOPICS = (
     "joints",
     "control",
     "bypasses",
+    "bypasses",
     "freezing",
     "glycol",
     "balancing",
