@@ -128,6 +128,7 @@ class _Connector:
                 branch_size=step.branch_size,
                 ask=step.ask,
                 fitted=step.fitted,
+                fitted=step.fitted,
                 weight_lb=step.weight_lb,
             )
         )

@@ -7,10 +7,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
 
-from ..catalogue.facts import read_size, unknown_words, words_of
+from ..catalogue.facts import quantity, read_size, unknown_words, words_of
 from ..catalogue.words import FACINGS, METAL_WORDS
 from ..model.finding import Findings
-from ..model.hookup import Ask
+from ..model.hookup import Ask, Fitted
 from ..model.quantity import read_quantity
 from ..model.size import Size, size_of
 from ..source.tree import Atom, Phrase
@@ -33,6 +33,7 @@ END_WORDS = {
     "wafer": "wafer",
     "hose thread": "hose thread",
 }
+STEMS = {"stem up": "up", "stem level": "level", "stem horizontal": "level", "stem down": "down"}
 SEATS = {"resilient seated": "resilient", "metal seated": "metal"}
 CLOSED = {"normally closed": True, "normally shut": True, "normally open": False}
 HANDS = {"left hand": "left", "right hand": "right"}
@@ -67,6 +68,7 @@ _TABLES: tuple[tuple[str, dict[str, object]], ...] = (
     ("metal", dict(METAL_WORDS)),
     ("facing", dict(FACINGS)),
     ("seat", dict(SEATS)),
+    ("stem", dict(STEMS)),
     ("closed", dict(CLOSED)),
     ("hand", dict(HANDS)),
     ("remark", {r: r for r in REMARKS}),
@@ -89,6 +91,9 @@ class Details:
     metal: str = ""
     facing: str = ""
     seat: str = ""
+    stem: str = ""
+    above_floor_in: Fraction | None = None
+    holes_in: Fraction | None = None
     closed: bool | None = None
     hand: str = ""
     remarks: list[str] = field(default_factory=list)
@@ -99,6 +104,11 @@ class Details:
         """What they say of the component's own ends."""
         return Ask(self.word, self.rating, self.metal, self.facing, self.seat)
 
+    @property
+    def fitted(self) -> Fitted:
+        """What they say of how it is fitted."""
+        return Fitted(self.stem, self.above_floor_in, self.holes_in)
+
 
 def read_details(phrases: Sequence[Phrase], details: Details, findings: Findings) -> None:
     """Add what some phrases say to `details`.
@@ -106,6 +116,8 @@ def read_details(phrases: Sequence[Phrase], details: Details, findings: Findings
     Finds: a second tag, sizes that are none, words that are no detail of a component.
     """
     for phrase in phrases:
+        if _measures(phrase, details, findings):
+            continue
         atoms = _with_sizes(phrase.atoms)
         if any(a.kind == "quantity" for a in atoms):
             details.remarks.append(words_of(atoms))
@@ -121,6 +133,20 @@ def read_details(phrases: Sequence[Phrase], details: Details, findings: Findings
                 )
                 break
             del atoms[:taken]
+
+
+def _measures(phrase: Phrase, details: Details, findings: Findings) -> bool:
+    """Whether a phrase is a length that the rules ask for: `9 ft above floor`, `0.045 in holes`."""
+    first, what = phrase.atoms[0], words_of(phrase.atoms[1:])
+    if first.kind != "quantity" or what not in ("above floor", "holes"):
+        return False
+    length = quantity(first, "length", findings)
+    if length is not None and what == "holes":
+        details.holes_in = Fraction(length)
+        details.remarks.append(words_of(phrase.atoms))
+    elif length is not None:
+        details.above_floor_in = Fraction(length)
+    return True
 
 
 def _with_sizes(atoms: Sequence[Atom]) -> list[Atom]:
