@@ -34,6 +34,7 @@ TOPICS = (
     "velocity",
     "supports",
     "flexible",
+    "flexible",
     "separation",
     "lineup_rules",
     "bank",

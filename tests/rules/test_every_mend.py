@@ -77,6 +77,7 @@ WORDS: dict[str, str] = {
     "three-way-ports-reversed": "a line is run the other way round, or another valve is ordered",
     "freeze-pump-loop-broken": "several lines make the ring, and their tees are where the designer wants them",
     "bypass-comes-off-with-coil": "what opens the line there is the spec's: a union, a flange pair, a coupling",
+    "flexible-connector-small": "whether the line goes up with it is the designer's choice",
     "freezing-air-on-water": "another service, or a pumped loop of several lines",
     "glycol-too-thin-for-inhibitor": "the share is its maker's, and it changes what the coil does",
     "glycol-too-weak": "the fluid is the owner's choice, and a share changes what the coil does",
