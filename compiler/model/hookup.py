@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import TYPE_CHECKING, TypeAlias
 
+from .condensate import Condensate
 from .declared import Service, Spec
 from .ends import End
 from .kind import Kind
@@ -254,6 +255,7 @@ class CoilFacts:
     tubes_in: float | None = None  # outside diameter
     tube_wall_in: float | None = None
     circuits: int | None = None  # ways through the tubes side by side
+    condensate: Condensate | None = None
     wants_flexible: bool = False
     ordered_hand: str = ""  # `left` or `right`, as on the coil's order; empty if not said
     ordered_span: Span | None = None

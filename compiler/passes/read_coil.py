@@ -13,6 +13,7 @@ from ..model.size import Size
 from ..model.span import Span
 from ..source import tree
 from ..source.tree import Atom, Fact
+from .read_condensate import CondensateReader
 from .read_details import HANDS, Details, read_details
 from .read_place import read_place
 
@@ -163,7 +164,9 @@ def read_coil(node: tree.Coil, declared: Declared, findings: Findings) -> CoilPl
         "flexible connections": flexible,
         "ordered": ordered,
     }
-    short = [name for name in handlers if name not in ("supply", "return")]
+    condensate = CondensateReader(findings)
+    handlers |= condensate.handlers()
+    short = [name for name in handlers if name not in ("supply", "return", "condensate trap")]
     read_facts(node.block, handlers, "a coil", findings, short)
     service = node.service.text if node.service else ""
     if not service:
@@ -185,5 +188,6 @@ def read_coil(node: tree.Coil, declared: Declared, findings: Findings) -> CoilPl
                 node.tag.span,
                 help=f"add a line such as `{name} {'low' if name == 'supply' else 'high'}, 2 male thread`",
             )
+    said["condensate"] = condensate.read()
     facts = CoilFacts(node.tag.text, service, ports=ports, span=node.span, **said)  # type: ignore[arg-type]
     return CoilPlan(facts, sizes, asks, tuple(taps))

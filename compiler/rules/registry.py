@@ -32,6 +32,7 @@ TOPICS = (
     "coil_ways",
     "insulation",
     "velocity",
+    "condensate",
     "supports",
     "flexible",
     "flexible",

@@ -1,6 +1,7 @@
 """Rules whose answer hangs on what a file declares: what each says of a coil when little of it is there."""
 
 import pytest
+from coilwright import compile_text
 from hookups import compiled, hookup
 from test_water_rules import BACK, SUPPLY, answer, served
 
@@ -38,3 +39,172 @@ def test_galvanized_fittings_on_a_size_that_is_there() -> None:
     assert answer(text.format("1/4 to 4"), "galvanized-with-glycol") == "no"
     assert answer(text.format("4"), "galvanized-with-glycol") == "cannot tell"
     assert compiled(served(text.format("4"), "gaskets suit the fluid"))
+
+
+RING = "ball valve BV-1; {}drain 3/4; vent 1/2; tee T-1, 3/4; pump P-1; {}test port"
+AWAY = "vent 1/2; test port; {}tee T-2, 3/4; control valve TCV-1; {}ball valve BV-2"
+
+
+@pytest.mark.parametrize(("at", "expected"), [(None, "cannot tell"), (0, "no"), (1, "yes"), (2, "yes"), (3, "no")])
+def test_element_on_the_pumped_ring(at: int | None, expected: str) -> None:
+    """Ahead of the supply tee, in the ring on either leg, behind the return tee; and nowhere."""
+    well = ["thermowell TE-1; " if place == at else "" for place in range(4)]
+    text = hookup(RING.format(*well[:2]), AWAY.format(*well[2:]), more="bypass from T-2 to T-1, 3/4; >check valve CV-1")
+    assert answer(text, "element-outside-pumped-loop") == expected
+
+
+def test_no_pump_no_question_of_elements_or_shutoffs() -> None:
+    assert answer(PLAIN, "element-outside-pumped-loop") == answer(PLAIN, "pump-without-shutoffs") == "-"
+
+
+@pytest.mark.parametrize(
+    ("valve", "found"),
+    [
+        ("globe valve GV-1, normally closed", 0),
+        ("globe valve GV-1", 1),
+        ("globe valve, normally closed", 1),
+        ("ball valve HV-1; globe valve GV-1, normally closed", 0),
+        ("control valve TCV-2", 0),
+    ],
+)
+def test_hand_bypass_of_a_control_valve(valve: str, found: int) -> None:
+    back = "vent 1/2; test port; tee T-1, 3/4; control valve TCV-1; drain 3/4; tee T-2, 3/4; ball valve BV-2"
+    more = "bypass from T-1 to T-2, 3/4; " + "; ".join(f">{item}" for item in valve.split("; "))
+    text = hookup(SUPPLY, back, more=more)
+    assert [f.rule for f in compiled(text).findings].count("hand-bypass-open") == found
+
+
+def test_a_bypass_round_the_coil_is_no_hand_bypass() -> None:
+    text = hookup(RING.format("", ""), AWAY.format("", ""), more="bypass from T-2 to T-1, 3/4; >check valve CV-1")
+    assert "hand-bypass-open" not in [f.rule for f in compiled(text).findings]
+
+
+@pytest.mark.parametrize(("spec", "expected"), [("own", "no"), ("steel-welded", "yes")])
+def test_joints_between_coil_and_bypass(spec: str, expected: str) -> None:
+    """Welded in, the coil parts from its bypass on neither leg; with loose coil connections on both."""
+    text = hookup(
+        "butterfly valve BV-1, lug; drain 3/4; tee T-1",
+        "vent 1/2; tee T-2; control valve TCV-1, flanged; butterfly valve BV-2, lug",
+        size="4", end="4 butt weld", spec=spec, more="bypass from T-1 to T-2, 4; >balancing valve FB-1, flanged",
+    )  # fmt: skip
+    text = text.replace("typical", "spec own, like steel-welded\n    coil connections made up solid\n\ntypical", 1)
+    for leg in ("supply", "return"):
+        assert answer(text, "bypass-comes-off-with-coil", leg) == expected
+    assert answer(PLAIN, "bypass-comes-off-with-coil", "supply") == "-"
+
+
+@pytest.mark.parametrize(
+    ("stems", "expected"),
+    [
+        (("", ""), "cannot tell"),
+        ((", stem up", ""), "cannot tell"),
+        ((", stem up", ", stem level"), "yes"),
+        ((", stem up", ", stem down"), "no"),
+        (("", ", stem down"), "no"),
+    ],
+)
+def test_stems(stems: tuple[str, str], expected: str) -> None:
+    text = hookup(f"ball valve BV-1{stems[0]}; drain 3/4", f"vent 1/2; ball valve BV-2{stems[1]}")
+    assert answer(text, "stem-below-level") == expected
+
+
+@pytest.mark.parametrize(
+    ("size", "said", "expected"),
+    [
+        ("4", "", "cannot tell"),
+        ("4", ", chain wheel", "yes"),
+        ("4", ", 7 ft above floor", "yes"),
+        ("4", ", 2.2 m above floor", "no"),
+        ("4", ", 2.2 m above floor, chain wheel", "yes"),
+        ("3", ", 9 ft above floor", "-"),
+    ],
+)
+def test_reach(size: str, said: str, expected: str) -> None:
+    text = hookup(
+        f"butterfly valve BV-1, lug{said}; drain 3/4", f"vent 1/2; butterfly valve BV-2, lug{said}",
+        size=size, end=f"{size} flanged", spec="steel-welded",
+    )  # fmt: skip
+    assert answer(text, "valve-out-of-reach") == expected
+
+
+def test_height_is_not_a_reason_for_a_line_of_its_own_in_the_bill() -> None:
+    text = hookup("ball valve BV-1, 9 ft above floor; drain 3/4", "vent 1/2; ball valve BV-2, stem up")
+    (component,) = [c for c in compiled(text).hookups[0].components() if c.tag == "BV-1"]
+    assert component.remarks == () and component.fitted.above_floor_in == 108
+
+
+@pytest.mark.parametrize(
+    ("back", "expected"),
+    [
+        ("flexible connector FC-1; right 2 ft; vent 1/2", "cannot tell"),
+        ("flexible connector FC-1; right 2 ft; hanger; right 2 ft; vent 1/2", "no"),
+        ("right 2 ft; hanger; flexible connector FC-1; right 2 ft; vent 1/2", "yes"),
+        ("vent 1/2; right 2 ft; hanger", "-"),
+        ("vent 1/2; right 2 ft; hanger; flexible connector FC-1; pump P-1; flexible connector FC-2", "-"),
+        ("vent 1/2; flexible connector FC-1; pump P-1; flexible connector FC-2", "-"),
+    ],
+)
+def test_hanger_between_coil_and_flexible_connector(back: str, expected: str) -> None:
+    text = hookup(SUPPLY, f"{back}; ball valve BV-2", size="1")
+    assert answer(text, "flexible-connector-unheld", "return") == expected
+
+
+@pytest.mark.parametrize(("size", "found"), [("1-1/2", 1), ("2", 0), ("2-1/2", 0)])
+def test_size_of_a_flexible_connector(size: str, found: int) -> None:
+    back = f"flexible connector {size}; vent 1/2; ball valve BV-2"
+    text = hookup(SUPPLY, back, size="2", spec="steel-welded", end="2 male thread")
+    assert [f.rule for f in compiled(text).findings].count("flexible-connector-small") == found
+
+
+@pytest.mark.parametrize(
+    ("said", "expected"),
+    [
+        ("condensate outlet 1", "cannot tell"),
+        ("draw-through 3 in wg; condensate trap 1", "cannot tell"),
+        ("condensate trap 1, drop 4 in, seal 2 in", "cannot tell"),
+        ("draw-through 3 in wg; condensate trap 1, drop 4 in, seal 2 in", "yes"),
+        ("draw-through 3.1 in wg; condensate trap 1, drop 4 in, seal 2 in", "no"),
+        ("draw-through 3 in wg; condensate trap 1, drop 6 in, seal 2 in", "no"),
+        ("draw-through 3 in wg; condensate trap 1, drop 6 in, seal 3 in", "yes"),
+        ("blow-through 2 in wg; condensate trap 1, drop 1/2 in, seal 2-1/2 in", "yes"),
+        ("blow-through 2 in wg; condensate trap 1, drop 1/2 in, seal 2 in", "no"),
+        ("blow-through 2 in wg; condensate trap 1, drop 1/4 in, seal 3 in", "no"),
+    ],
+)
+def test_depth_of_a_condensate_trap(said: str, expected: str) -> None:
+    assert answer(hookup(SUPPLY, BACK, coil=said), "condensate-trap-shallow") == expected
+
+
+@pytest.mark.parametrize(
+    ("said", "expected"),
+    [
+        ("condensate outlet 1", "cannot tell"),
+        ("condensate trap 1", "cannot tell"),
+        ("condensate trap 1/2", "no"),
+        ("condensate outlet 1/2; condensate trap 3/4", "yes"),
+        ("condensate outlet 1; condensate trap 3/4", "no"),
+    ],
+)
+def test_size_of_a_condensate_trap(said: str, expected: str) -> None:
+    assert answer(hookup(SUPPLY, BACK, coil=said), "condensate-line-small") == expected
+
+
+@pytest.mark.parametrize("rule", ["condensate-trap-shallow", "condensate-line-small", "condensate-line-flat"])
+def test_nothing_said_of_condensate_nothing_asked(rule: str) -> None:
+    assert answer(PLAIN, rule) == "-"
+
+
+@pytest.mark.parametrize(
+    ("line", "rule"),
+    [
+        ("condensate trap", "size-missing"),
+        ("condensate trap 1, depth 3 in", "unknown-detail"),
+        ("condensate trap 1, drop 4", "not-a-length"),
+        ("draw-through 3 ft", "not-a-static-pressure"),
+        ("condensate pitch", "quantity-missing"),
+        ("condensate outlet 1-1/3", "no-such-size"),
+    ],
+)
+def test_mistakes_in_lines_on_condensate(line: str, rule: str) -> None:
+    found = compile_text(hookup(SUPPLY, BACK, coil=line), name="case.hookup").findings
+    assert rule in [f.rule for f in found]

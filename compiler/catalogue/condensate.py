@@ -1,0 +1,24 @@
+"""How deep a condensate trap has to be for the static pressure at the pan."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from .limits import limit
+
+
+def trap_depths(static_inwg: float, *, draws: bool) -> tuple[Fraction, Fraction]:
+    """Least drop from pan outlet to trap outlet, and least seal below the trap outlet, both inches.
+
+    `static_inwg` is the pressure at the pan without its sign, inches of water, with dirty filters. Two makers' manuals:
+    a coil that is drawn through needs a drop of the static and an inch, and half of that for the seal; one that is
+    blown through half an inch, and the static and half an inch.
+
+    >>> trap_depths(3, draws=True)
+    (Fraction(4, 1), Fraction(2, 1))
+    """
+    static = Fraction(static_inwg).limit_denominator(1000)
+    if draws:
+        drop = static + limit("trap margin")
+        return drop, drop * limit("trap seal")
+    return limit("blown trap drop"), static + limit("blown trap margin")
