@@ -94,18 +94,6 @@ class Fitted:
 NOTHING_SAID = Fitted()
 
 
-@dataclass(frozen=True, slots=True)
-class Fitted:
-    """How the file says a component is fitted. Empty or None where it is silent."""
-
-    stem: str = ""  # `up`, `level`, `down`
-    above_floor_in: Fraction | None = None
-    holes_in: Fraction | None = None  # in the screen of a strainer
-
-
-NOTHING_SAID = Fitted()
-
-
 @dataclass(slots=True, eq=False)
 class Component:
     """A thing with ports: an item of the file, or a fitting or pipe that a pass put in.
@@ -133,7 +121,6 @@ class Component:
     branch_size: Size | None = None
     ask: Ask | None = None  # ends the file asks for, until `join` settles them
     heading: str = ""  # the direction of the line where it stands
-    fitted: Fitted = NOTHING_SAID
     fitted: Fitted = NOTHING_SAID
     pipe: Pipe | None = None
     weight_lb: float | None = None  # as the file says it, dry

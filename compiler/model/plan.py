@@ -27,7 +27,6 @@ class ItemStep:
     branch_size: Size | None = None
     why: str = ""
     fitted: Fitted = NOTHING_SAID
-    fitted: Fitted = NOTHING_SAID
     weight_lb: float | None = None
 
 

@@ -128,7 +128,6 @@ class _Connector:
                 branch_size=step.branch_size,
                 ask=step.ask,
                 fitted=step.fitted,
-                fitted=step.fitted,
                 weight_lb=step.weight_lb,
             )
         )

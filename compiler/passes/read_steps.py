@@ -151,7 +151,6 @@ class StepReader:
             side,
             branch_size or _first_size(side),
             fitted=details.fitted,
-            fitted=details.fitted,
             weight_lb=details.weight_lb,
         )
         if kind.ports == "end" and not last:
