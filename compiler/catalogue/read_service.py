@@ -130,6 +130,16 @@ def read_service(node: tree.Service, findings: Findings) -> Service:
         "low-pressure alarm": flag("pressure_alarm"),
         "gaskets suit the fluid": flag("fit_gaskets"),
     }
+    where: dict[str, Span] = {}
+
+    def placed(name: str, handler: Handler) -> Handler:
+        def handle(fact: Fact, rest: tuple[Atom, ...]) -> None:
+            where.setdefault(name, fact.span)
+            handler(fact, rest)
+
+        return handle
+
+    handlers = {name: placed(name, handler) for name, handler in handlers.items()}
     short = [name for name in handlers if name != "design" and name not in FLUIDS]
     read_facts(node.block, handlers, "a service", findings, (*short, "water", "steam"))
     if "fluid" not in said:
@@ -143,4 +153,4 @@ def read_service(node: tree.Service, findings: Findings) -> Service:
         ("share", "pressure_psi", "low_f", "high_f", "insulation_in", "coldest_f")
     )
     defaults |= {"fluid": "", "basis": "", "spec": "", "heat_traced": False}
-    return Service(name=node.name.text, origin=tuple(places), **{**defaults, **said})  # type: ignore[arg-type]
+    return Service(name=node.name.text, origin=tuple(places), places=where, **{**defaults, **said})  # type: ignore[arg-type]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
 
@@ -29,6 +30,7 @@ class Service:
     variable_flow: bool | None = None  # None: not said
     hours: float | None = None  # of running a year
     loop: str = ""  # `closed`, `open`; empty: not said
+    places: Mapping[str, Span] = field(default_factory=dict, compare=False)  # of its lines, by their first words
 
     only_burst: bool = False  # its strength is chosen to keep tubes from bursting, not to be pumped
     make_up: str = ""  # how lost liquid is made up: `automatic`, `hand`; empty: not said

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Literal
 
+from .mend import Mend
 from .span import Span
 
 #: `error`: the file cannot be compiled as it stands. The other three are the trade's grades for a hookup that compiles.
@@ -26,7 +27,8 @@ class Finding:
     """One problem.
 
     `rule` states the fault in kebab case; `message` stands alone (lower case, no full stop, tags and words of the file
-    in backticks); `label` is the short text under the underlined words; `help` is the mend, and the only imperative.
+    in backticks); `label` is the short text under the underlined words; `help` is the mend in words, and the only
+    imperative; `mend` is the same as changes of the file, where the file says enough for that.
     `units` lists the units it holds for, when it came from a typical. `about` holds the tags it concerns, coils among
     them. `accepted` is not empty where a file accepts it: by whom, until when, why.
     """
@@ -41,6 +43,7 @@ class Finding:
     units: tuple[str, ...] = ()
     about: tuple[str, ...] = ()
     accepted: str = ""
+    mend: Mend = ()
 
     def order(self) -> tuple[str, int, int, int, str, str]:
         """Sort key: by place, then severity, so that the list reads in file order and never changes."""

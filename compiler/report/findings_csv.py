@@ -9,12 +9,12 @@ from ..model.table import Column, Row, Table
 
 _COLUMNS = tuple(
     Column(key, key.capitalize())
-    for key in ("file", "line", "column", "severity", "rule", "message", "label", "notes", "help", "units")
+    for key in ("file", "line", "column", "severity", "rule", "message", "label", "notes", "help", "mend", "units")
 )
 
 
 def as_table(findings: Iterable[Finding]) -> Table:
-    """Findings with file, line, column, severity, rule, message, label, notes, help and units."""
+    """Findings with file, line, column, severity, rule, message, label, notes, help, mend and units."""
     return Table("findings", "Findings", _COLUMNS, tuple(_row(finding) for finding in findings))
 
 
@@ -32,6 +32,7 @@ def _row(finding: Finding) -> Row:
             "label": finding.label,
             "notes": notes,
             "help": finding.help,
+            "mend": "; ".join(edit.said() for edit in finding.mend),
             "units": finding.units,
         },
         (span,),

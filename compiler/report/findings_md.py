@@ -32,3 +32,5 @@ def _lines(finding: Finding, sources: Sources) -> Iterator[str]:
         yield f"  - {'unit' if len(finding.units) == 1 else 'units'}: {escape(shortened(finding.units))}"
     if finding.help:
         yield f"  - help: {prose(finding.help)}"
+    for edit in finding.mend:
+        yield f"  - mend: {prose(edit.said())}"

@@ -41,6 +41,8 @@ def _body(finding: Finding, sources: Sources, paint: Paint) -> Iterator[str]:
         yield f"{gutter} = {'unit' if len(finding.units) == 1 else 'units'}: {visible(shortened(finding.units))}"
     if finding.help:
         yield f"{gutter} = help: {visible(finding.help)}"
+    for edit in finding.mend:
+        yield f"{gutter} = mend: {visible(edit.said())}"
 
 
 def _said(note: Note) -> str:

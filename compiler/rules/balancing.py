@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from fractions import Fraction
+from math import ceil
 
 from ..catalogue.limits import limit
 from ..model.finding import Finding, Note
 from ..model.hookup import Component, Hookup
+from ..model.mend import Mend, take_out
 from .legs import Leg
+from .places import above, below, inside, is_asked, move
 from .registry import Verdict, cannot_tell, concerned, fault, rule, yes
 from .sections import Sections
 from .water import is_behind_shutoff, legs, shared
@@ -49,9 +52,21 @@ def balancing_missing(hookup: Hookup, sections: Sections) -> Iterable[Finding | 
         elif found:
             leg, _, device = found[0]
             where = "on the supply" if leg.name == "supply" else "on the main's side of the shutoff"
-            yield fault(f"`{device.label}` stands {where}", device.origin[0], about=concerned(hookup, device))
+            mend = _moved(hookup, both["return"], device)
+            yield fault(
+                f"`{device.label}` stands {where}", device.origin[0], about=concerned(hookup, device), mend=mend
+            )
         else:
-            yield fault(f"nothing balances the flow of coil `{tag}`", hookup.coils[tag].span, about=(tag,))
+            at = both["return"].shutoff()
+            mend = inside(hookup, "return", both["return"].way[at], "balancing valve") if at is not None else ()
+            yield fault(f"nothing balances the flow of coil `{tag}`", hookup.coils[tag].span, about=(tag,), mend=mend)
+
+
+def _moved(hookup: Hookup, back: Leg, device: Component) -> Mend:
+    at = back.shutoff()
+    if at is None or not (is_asked(device) and is_asked(back.way[at])):
+        return ()
+    return move(hookup, device, "above", back.way[at])
 
 
 @rule(
@@ -74,6 +89,7 @@ def balancing_doubled(hookup: Hookup, sections: Sections) -> Iterable[Finding]:
                 f"`{both_jobs[0].label}` already holds the flow of coil `{tag}` that `{other.label}` is to set",
                 other.origin[0],
                 about=concerned(hookup, other, both_jobs[0]),
+                mend=take_out(other.origin[0]) if is_asked(other) else (),
             )
 
 
@@ -120,12 +136,21 @@ def _straight(hookup: Hookup, coil: str, leg: Leg, at: int) -> Iterable[Finding 
             device.origin[0],
             about=concerned(hookup, device),
             notes=(Note(f"`{fitting.label}` is here", fitting.origin[0]),),
+            mend=_longer(hookup, device, where, need * device.size.inches - length),
         )
     if not short and (before[0] is None or behind[0] is None):
         sides = " and ".join(w for w, (length, _) in (("before", before), ("behind", behind)) if length is None)
         yield cannot_tell(coil, f"lengths {sides} {device.label}")
     elif not short:
         yield yes(coil, device.label)
+
+
+def _longer(hookup: Hookup, device: Component, where: str, missing: Fraction) -> Mend:
+    """More straight pipe on one side of a device, in whole inches, where the file says how the line runs."""
+    if not device.heading or not is_asked(device):
+        return ()
+    line = f"{device.heading} {ceil(missing)} in"
+    return above(device, line) if where == "before" else below(hookup, device, line)
 
 
 def run_to_fitting(way: Iterable[Component]) -> tuple[Fraction | None, Component | None]:

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
 from ..model.finding import Finding, Note
 from ..model.hookup import Hookup
+from ..model.mend import Mend, write
+from .legs import LEGS, Leg, LegName
+from .places import above, is_nested, line_name, shutoff_for, toward_main
 from .registry import Verdict, concerned, fault, rule, yes
 from .sections import Sections
 from .water import hanging, legs, shared
@@ -38,6 +41,7 @@ def coils_share_shutoffs(hookup: Hookup, sections: Sections) -> Iterable[Finding
                     hookup.coils[coil.tag].span,
                     about=concerned(hookup, coil),
                     notes=(Note("the valves that shut it off there take another coil down too"),),
+                    mend=_shutoffs(hookup, both, bare),
                 )
             elif any(counts[c.id] > 1 for leg in both.values() for c in leg.way):
                 yield yes(coil.tag)
@@ -52,7 +56,30 @@ def coils_share_shutoffs(hookup: Hookup, sections: Sections) -> Iterable[Finding
                 *(Note(f"coil `{c.tag}` is here", hookup.coils[c.tag].span) for c in coils[1:4]),
                 Note("the shutoffs around them: " + (", ".join(f"`{v}`" for v in valves) or "none")),
             ),
+            mend=_each_its_own(hookup, [legs(hookup, sections).get(c.tag, {}) for c in coils]),
         )
+
+
+def _each_its_own(hookup: Hookup, coils: list[Mapping[LegName, Leg]]) -> Mend:
+    """Shutoffs for every coil, and a drain and a vent for the shared pieces that they cut off, at the first coil."""
+    made: Mend = ()
+    for n, both in enumerate(coils):
+        made += _shutoffs(hookup, both, LEGS, ("drain 3/4", "vent 1/2") if n == 0 else ())
+    return made
+
+
+def _shutoffs(
+    hookup: Hookup, both: Mapping[LegName, Leg], names: Iterable[LegName], shared_trim: tuple[str, ...] = ()
+) -> Mend:
+    """A shutoff on a coil's own part of some of its legs, with lines for the main's side of it."""
+    made: Mend = ()
+    for leg in (both[name] for name in names if name in both):
+        line = hookup.lines.get(line_name(leg.coil, leg.name))
+        if line is not None:
+            valve = shutoff_for(line.size)
+            lines = (*shared_trim, valve) if leg.name == "supply" else (valve, *shared_trim)
+            made += toward_main(hookup, leg.coil, leg.name, leg.way, *lines)
+    return made
 
 
 @rule(
@@ -71,8 +98,13 @@ def branch_ends_bare(hookup: Hookup, sections: Sections) -> Iterable[Finding]:
         if not open_end or sections.of(sections.place(component.id, "in")).is_stub:
             continue
         if not any(c.kind.can("isolates") for c in hanging(hookup, sections, component)):
+            outlet = hanging(hookup, sections, component)[-1:]
+            nested = bool(outlet) and is_nested(outlet[0], component)
             yield fault(
                 f"nothing shuts this {component.kind.name} off from the line",
                 component.origin[0],
                 about=concerned(hookup, component),
+                mend=above(component, "ball valve, normally closed")
+                if nested
+                else write(component.origin[0], "drain 3/4"),
             )

@@ -12,6 +12,7 @@ from ..catalogue.expansion import HIGHEST_F, LOWEST_F, pressure_rise
 from ..model.declared import Service
 from ..model.finding import Finding, Note
 from ..model.hookup import Component, Hookup
+from .places import at_coil
 from .registry import Verdict, concerned, fault, no, rule, yes
 from .sections import Section, Sections
 
@@ -150,6 +151,7 @@ def _finding(hookup: Hookup, piece: _Piece, because: str) -> Finding:
         hookup.coils[coil.tag].span if coil is not None else first.origin[0],
         about=concerned(hookup, *piece.coils, *piece.valves),
         notes=(Note(f"shut in by {valves or 'its ends'}"), Note(_how_much(hookup, piece))),
+        mend=at_coil(hookup, coil.tag, "supply", "tee, 3/4", "    relief valve 1/2") if coil is not None else (),
     )
 
 

@@ -6,7 +6,8 @@ from collections.abc import Iterable
 
 from ..catalogue.limits import limit
 from ..model.finding import Finding, Note
-from ..model.hookup import Hookup
+from ..model.hookup import CoilFacts, Hookup
+from ..model.mend import Mend, write
 from ..passes.mirror import coil_hand
 from .registry import Verdict, cannot_tell, fault, rule, yes
 from .sections import Sections
@@ -36,7 +37,9 @@ def supply_not_low(hookup: Hookup, sections: Sections) -> Iterable[Finding | Ver
             yield yes(tag)
         elif (supply, back) == (high, low):
             what = "steam enters" if service.fluid == "steam" else f"{service.fluid} enters"
-            yield fault(f"{what} coil `{tag}` at its {supply} connection", facts.ports["supply"].span, about=(tag,))
+            mend = _swapped(facts, ("low", "high") if _against_the_air(facts) else ("supply", "return"))
+            message = f"{what} coil `{tag}` at its {supply} connection"
+            yield fault(message, facts.ports["supply"].span, about=(tag,), mend=mend)
         else:
             yield cannot_tell(tag, f"write `supply {low}` and `return {high}` in the coil's block")
 
@@ -73,6 +76,7 @@ def flow_with_the_air(hookup: Hookup, sections: Sections) -> Iterable[Finding | 
                 facts.ports["supply"].span,
                 about=(tag,),
                 label="the side where the air enters",
+                mend=_swapped(facts, ("entering", "leaving")),
             )
 
 
@@ -105,4 +109,20 @@ def hand_not_as_ordered(hookup: Hookup, sections: Sections) -> Iterable[Finding 
                 facts.span,
                 about=(tag,),
                 notes=(Note(note),),
+                mend=write(facts.ordered_span, needed, facts.ordered_hand)
+                if facts.ordered_span is not None and not hookup.mirrored
+                else (),
             )
+
+
+def _against_the_air(facts: CoilFacts) -> bool:
+    return (facts.ports["supply"].air_side, facts.ports["return"].air_side) == ("leaving", "entering")
+
+
+def _swapped(facts: CoilFacts, words: tuple[str, str]) -> Mend:
+    """Two words that change places between the two connections of a coil."""
+    made: Mend = ()
+    for port in (facts.ports["supply"], facts.ports["return"]):
+        here = next(word for word in words if word in (port.name, port.level, port.air_side))
+        made += write(port.span, words[1 - words.index(here)], here)
+    return made

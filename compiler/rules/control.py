@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 
 from ..model.finding import Finding, Note
 from ..model.hookup import Component, Hookup
-from .legs import Leg
+from ..model.mend import Mend, take_out, write
+from .legs import Leg, LegName
+from .places import inside, is_asked, outside
 from .registry import Verdict, cannot_tell, concerned, fault, rule, yes
 from .sections import Sections
 from .water import is_behind_shutoff, legs
@@ -36,7 +38,8 @@ def control_valve_missing(hookup: Hookup, sections: Sections) -> Iterable[Findin
             yield yes(tag, ", ".join(f"{valve.label} on the {leg.name}" for leg, _, valve in found))
         else:
             span = hookup.coils[tag].span
-            yield fault(f"no control valve on either leg of coil `{tag}`", span, about=(tag,))
+            mend = _valve(hookup, legs(hookup, sections)[tag])
+            yield fault(f"no control valve on either leg of coil `{tag}`", span, about=(tag,), mend=mend)
 
 
 @rule(
@@ -58,6 +61,7 @@ def control_valves_in_series(hookup: Hookup, sections: Sections) -> Iterable[Fin
                 valve.origin[0],
                 about=concerned(hookup, valve, found[0]),
                 notes=(Note(f"the first is `{found[0].label}`", found[0].origin[0]),),
+                mend=take_out(valve.origin[0]) if is_asked(valve) and valve.kind.ports == "inline" else (),
             )
 
 
@@ -85,6 +89,7 @@ def control_valve_outside_shutoffs(hookup: Hookup, sections: Sections) -> Iterab
                 f"no shutoff between control valve `{valve.label}` and main `{leg.main.tag if leg.main else ''}`",
                 valve.origin[0],
                 about=concerned(hookup, valve),
+                mend=_shutoff_outside(hookup, leg, valve),
             )
         if found and not outside:
             yield yes(tag)
@@ -124,6 +129,7 @@ def three_way_ports_reversed(hookup: Hookup, sections: Sections) -> Iterable[Fin
                 valve.origin[0],
                 about=concerned(hookup, valve),
                 label=asked,
+                mend=write(valve.origin[0], "mixing" if inward else "diverting", asked),
             )
 
 
@@ -153,7 +159,24 @@ def bypass_outside_shutoffs(hookup: Hookup, sections: Sections) -> Iterable[Find
                         tee.origin[0],
                         about=concerned(hookup, tee, valve),
                         notes=(Note(f"`{valve.label}` is here", valve.origin[0]),),
+                        mend=_shutoff_outside(hookup, leg, tee),
                     )
+
+
+def _valve(hookup: Hookup, both: Mapping[LegName, Leg]) -> Mend:
+    """A control valve inside the shutoff of the return, and the strainer that goes with it on the supply."""
+    supply, back = both["supply"], both["return"]
+    before, behind = supply.shutoff(), back.shutoff()
+    if before is None or behind is None:
+        return ()
+    strained = supply.having("strains")
+    strainer = () if strained else inside(hookup, "supply", supply.way[before], "strainer", "    strainer blowdown")
+    return strainer + inside(hookup, "return", back.way[behind], "control valve")
+
+
+def _shutoff_outside(hookup: Hookup, leg: Leg, item: Component) -> Mend:
+    at = leg.shutoff()
+    return outside(hookup, leg.name, item, leg.way[at]) if at is not None else ()
 
 
 def _valves(hookup: Hookup, sections: Sections, coil: str) -> list[tuple[Leg, int, Component]]:

@@ -11,6 +11,7 @@ import networkx as nx
 from ..catalogue.limits import limit
 from ..model.finding import Finding, Note
 from ..model.hookup import Component, Hookup
+from ..model.mend import Mend, write
 from .isolation import called
 from .registry import Verdict, cannot_tell, fault, no, rule, yes
 from .sections import Place, Section, Sections
@@ -79,7 +80,21 @@ def coil_level_unsaid(hookup: Hookup, sections: Sections) -> Iterable[Finding]:
             "should",
             f"which connection of coil `{coil.label}` is low and which is high is not said",
             coil.origin[0],
+            mend=_levels(hookup, coil.id),
         )
+
+
+def _levels(hookup: Hookup, coil: str) -> Mend:
+    """The levels that water (or steam) asks for, behind the names of the connections that do not say theirs."""
+    facts = hookup.coils[coil]
+    service = hookup.services.get(facts.service)
+    levels = {"supply": "low", "return": "high"}
+    said = {port.name: port.level for port in facts.ports.values() if port.level}
+    steam = service is not None and service.fluid == "steam"
+    if any(levels[name] != level for name, level in said.items()) or (steam and not said):
+        levels = {"supply": "high", "return": "low"}
+    silent = [port for port in facts.ports.values() if not port.level]
+    return tuple(e for port in silent for e in write(port.span, f"{port.name} {levels[port.name]}", port.name))
 
 
 def extremes(section: Section, which: Literal["low", "high"]) -> list[list[Place]]:
@@ -140,7 +155,7 @@ def _missing(hookup: Hookup, sections: Sections, which: Literal["low", "high"]) 
                 about=(*(c.tag for c in section.coils), *(v.tag for v, _ in section.valves if not v.role)),
                 label=f"the {which} point is {spot.label}",
                 notes=_around(section),
-                help=f"add the line `{line}` {spot.where}",
+                mend=spot.add(line),
             )
 
 

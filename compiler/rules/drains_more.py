@@ -11,6 +11,7 @@ import networkx as nx
 from ..catalogue.limits import limit
 from ..model.finding import Finding, Note
 from ..model.hookup import Component, Hookup
+from ..model.mend import Mend, write
 from .drainage import is_judged, wanting
 from .registry import Verdict, concerned, fault, rule, yes
 from .sections import Opening, Place, Section, Sections
@@ -57,7 +58,7 @@ def drain_missing_behind_valve(hookup: Hookup, sections: Sections) -> Iterable[F
             about=concerned(hookup, valve, *(c for c, _ in places if c.tag)),
             label=f"the low point is {spot.label}",
             notes=(Note(f"`{valve.label}` cuts it off from the drain at the coil", valve.origin[0]),),
-            help=f"add the line `drain {limit('drain size')}` {spot.where}",
+            mend=spot.add(f"drain {limit('drain size')}"),
         )
 
 
@@ -113,6 +114,7 @@ def drain_too_small(hookup: Hookup, sections: Sections) -> Iterable[Finding]:
                 component.origin[0],
                 about=concerned(hookup, component),
                 label=f"smaller than {least}",
+                mend=write(component.origin[0], f"drain {least}"),
             )
 
 
@@ -137,13 +139,21 @@ def drain_without_hose_end(hookup: Hookup, sections: Sections) -> Iterable[Findi
                     "nothing says that this hose end has a cap",
                     component.origin[0],
                     about=concerned(hookup, component),
+                    mend=_hose_end(component),
                 )
         elif component.kind.can("drains") and not _takes_hose(sections, component):
             yield fault(
                 f"this drain ends in a {component.kind.name}, which no hose goes on",
                 component.origin[0],
                 about=concerned(hookup, component),
+                mend=_hose_end(component),
             )
+
+
+def _hose_end(end: Component) -> Mend:
+    """The hose end with its cap in place of the line that asks for this end, unless it is one of the library."""
+    asked = end.origin[-1]
+    return write(asked, "hose end, with cap and chain") if asked.file == end.origin[0].file else ()
 
 
 def _takes_hose(sections: Sections, plug: Component) -> bool:
@@ -197,7 +207,7 @@ def _airless(hookup: Hookup, sections: Sections, section: Section, opening: Open
         valve.origin[0],
         about=concerned(hookup, valve),
         notes=(Note(f"its high point is {spot.words}", spot.span),),
-        help=f"add the line `vent 1/2` {spot.where}",
+        mend=spot.add("vent 1/2"),
     )
 
 

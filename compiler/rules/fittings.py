@@ -8,7 +8,9 @@ from ..catalogue.limits import limit
 from ..model.ends import End
 from ..model.finding import Finding, Note
 from ..model.hookup import NOT_MADE_UP, Component, Hookup
+from ..model.mend import Mend, write
 from ..passes.mate import same_drilling
+from .places import below, is_asked
 from .registry import concerned, fault, rule
 from .sections import Sections
 
@@ -48,7 +50,9 @@ def reducer_holds_air(hookup: Hookup, sections: Sections) -> Iterable[Finding]:
             said = f"{wrong}, the reducer {_sizes(component)} in this level run keeps {'water' if steam else 'air'}"
         else:
             continue
-        yield fault(said, component.origin[0], about=concerned(hookup, component))
+        right = "flat on bottom" if steam else "flat on top"
+        mend = write(component.origin[0], right, wrong) if wrong in component.remarks else ()
+        yield fault(said, component.origin[0], about=concerned(hookup, component), mend=mend)
 
 
 @rule(
@@ -87,6 +91,7 @@ def joined_off_size(hookup: Hookup, sections: Sections) -> Iterable[Finding]:
                 f"`{component.label}` has threaded ends in size {component.size}",
                 component.origin[0],
                 about=concerned(hookup, component),
+                mend=write(component.origin[0], "flanged", "threaded") if component.ask is not None else (),
             )
 
 
@@ -115,6 +120,7 @@ def flange_faces_differ(hookup: Hookup, sections: Sections) -> Iterable[Finding]
                 a.origin[0] if not a.id.count(" > ") else b.origin[0],
                 about=concerned(hookup, a, b),
                 notes=(Note(f"`{b.label}` ends in {other}", b.origin[0]),),
+                mend=write(a.origin[0], "steel", "raised face") if a.ask is not None and a.ask.facing == "RF" else (),
             )
 
 
@@ -151,7 +157,16 @@ def disc_hits_neighbour(hookup: Hookup, sections: Sections) -> Iterable[Finding]
                 valve.origin[0],
                 about=concerned(hookup, valve, other),
                 notes=(Note(f"`{other.label}` is here", other.origin[0]),),
+                mend=_apart(hookup, valve, other),
             )
+
+
+def _apart(hookup: Hookup, one: Component, other: Component) -> Mend:
+    """A piece of pipe between two neighbours on one line, on in the direction in which the line runs there."""
+    if one.line != other.line or not (is_asked(one) and is_asked(other)):
+        return ()
+    first = min(one, other, key=lambda c: c.origin[0].line)
+    return below(hookup, first, f"{one.heading or 'left'} 6 in")
 
 
 def _is_narrow(component: Component) -> bool:

@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from math import ceil
 
 from ..catalogue.fluids import by_volume, freezing_point
 from ..catalogue.limits import limit
+from ..model.declared import Service
 from ..model.finding import Finding, Note
 from ..model.hookup import Component, Hookup
+from ..model.mend import Mend, write
 from .glycol import glycols
+from .places import add
 from .registry import Verdict, cannot_tell, concerned, fault, rule, yes
 from .sections import Sections
 from .water import legs, ring_flow
@@ -130,6 +134,7 @@ def glycol_too_weak(hookup: Hookup, sections: Sections) -> Iterable[Finding | Ve
                 service.origin[0],
                 about=coils,
                 notes=(Note(f"it should freeze at {need:g} F or below"),),
+                mend=_stronger(service, need),
             )
         elif around or airs:
             yield from (yes(tag, f"freezes at {freezes:.0f} F") for tag in coils)
@@ -152,7 +157,9 @@ def glycol_basis_unsaid(hookup: Hookup, sections: Sections) -> Iterable[Finding]
         if service.share is not None and not service.basis:
             glycol = f"the {service.share * 100:g} % of glycol in `{service.name}`"
             message = f"whether {glycol} are by volume or by mass is not said"
-            yield fault(message, service.origin[0], about=coils)
+            share = f"{service.share * 100:g} %"
+            mend = write(service.places[service.fluid], f"{share} by volume", share)
+            yield fault(message, service.origin[0], about=coils, mend=mend)
 
 
 @rule(
@@ -180,7 +187,30 @@ def glycol_too_thin_for_inhibitor(hookup: Hookup, sections: Sections) -> Iterabl
                 notes=(
                     Note(f"{100 * least:g} % by volume is the usual floor, from memory; the maker's sheet decides"),
                 ),
+                mend=_thicker(service, least),
             )
+
+
+def _stronger(service: Service, freezes: float) -> Mend:
+    """The first whole share that freezes at a temperature or below; nothing where the table does not go so far."""
+    for percent in range(1, 100):
+        point = freezing_point(service.fluid, percent / 100, service.basis or "volume")
+        if point is not None and point <= freezes:
+            return _share(service, percent)
+    return ()
+
+
+def _thicker(service: Service, volume: float) -> Mend:
+    """The first whole share that holds so much by volume."""
+    shares = range(ceil(100 * volume), 100)
+    if service.basis == "mass":
+        return _share(service, next(n for n in shares if by_volume(service.fluid, n / 100) >= volume))
+    return _share(service, shares[0])
+
+
+def _share(service: Service, percent: int) -> Mend:
+    """Another share of glycol than the service has."""
+    return write(service.places[service.fluid], f"{percent} %", f"{100 * (service.share or 0):g} %")
 
 
 def _thinned(volume: float, basis: str) -> str:
@@ -219,7 +249,9 @@ def cold_water_line_untraced(hookup: Hookup, sections: Sections) -> Iterable[Fin
             yield from (yes(tag) for tag in coils)
             continue
         where = "outdoors" if outdoors else f"in surroundings of {service.coldest_f:g} F"
-        yield fault(f"`{line.id}` carries water {where} and is not heat traced", line.span, about=tuple(coils))
+        message = f"`{line.id}` carries water {where} and is not heat traced"
+        mend = add("last under", service.origin[0], "heat traced")
+        yield fault(message, line.span, about=tuple(coils), mend=mend)
 
 
 def _broken(hookup: Hookup, tag: str, pump: Component) -> Finding:

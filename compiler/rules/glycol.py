@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator
 from ..model.declared import Service
 from ..model.finding import Finding, Note
 from ..model.hookup import Hookup, LineInfo
+from ..model.mend import write
 from .registry import Verdict, cannot_tell, fault, rule, yes
 from .sections import Sections
 
@@ -57,8 +58,9 @@ def glycol_made_up_with_water(hookup: Hookup, sections: Sections) -> Iterable[Fi
     """What a glycol service says of its make-up and its alarm."""
     for service, coils in glycols(hookup):
         if service.make_up == "automatic":
-            span = service.origin[0]
-            yield fault(f"lost liquid of `{service.name}` is made up by itself, with water", span, about=coils)
+            message = f"lost liquid of `{service.name}` is made up by itself, with water"
+            mend = write(service.places["automatic make-up"], "make-up by hand")
+            yield fault(message, service.origin[0], about=coils, mend=mend)
         elif service.make_up and service.pressure_alarm:
             yield from (yes(tag, "by hand, with an alarm") for tag in coils)
         else:

@@ -6,7 +6,9 @@ from collections.abc import Iterable
 
 from ..model.finding import Finding, Note
 from ..model.hookup import Component, Hookup
+from ..model.mend import Mend, take_out, write
 from .legs import Leg
+from .places import above, at_coil, is_asked, is_nested, move
 from .registry import Verdict, concerned, fault, no, rule, yes
 from .sections import Sections
 from .water import ends_on, hanging, legs, toward_coil
@@ -44,6 +46,7 @@ def test_port_missing(hookup: Hookup, sections: Sections) -> Iterable[Finding | 
                 f"no test port on the {leg.name} of coil `{tag}`",
                 line.span if line is not None else hookup.coils[tag].span,
                 about=(tag,),
+                mend=at_coil(hookup, tag, leg.name, "test port"),
             )
 
 
@@ -76,6 +79,7 @@ def test_port_reads_more(hookup: Hookup, sections: Sections) -> Iterable[Finding
                 port.origin[0],
                 about=(tag, *(c.tag for c in (port, between[0]) if c.tag)),
                 notes=(Note(f"`{between[0].label}` is here", between[0].origin[0]),),
+                mend=_nearer(hookup, leg, leg.way[at], port, between),
             )
 
 
@@ -107,6 +111,7 @@ def element_in_dead_leg(hookup: Hookup, sections: Sections) -> Iterable[Finding]
                     f"`{component.label}` stands {why.format(what.label)}, where no water moves",
                     component.origin[0],
                     about=concerned(hookup, component, what),
+                    mend=take_out(valve.origin[0]) if what is valve and not valve.tag and not valve.role else (),
                 )
                 break
 
@@ -126,12 +131,25 @@ def gauge_without_cock(hookup: Hookup, sections: Sections) -> Iterable[Finding]:
         kind = component.kind
         if not kind.can("reads pressure") or kind.can("self-sealing") or kind.ports != "end":
             continue
-        if not any(c.kind.can("isolates") for c in hanging(hookup, sections, component)):
+        string = hanging(hookup, sections, component)
+        if not any(c.kind.can("isolates") for c in string):
+            nested = is_nested(string[-1], component) if string else True
             yield fault(
                 f"no cock between the line and `{component.label}`",
                 component.origin[0],
                 about=concerned(hookup, component),
+                mend=above(component, "gauge cock")
+                if nested
+                else write(component.origin[0], "gauge", "pressure gauge"),
             )
+
+
+def _nearer(hookup: Hookup, leg: Leg, outlet: Component, port: Component, between: list[Component]) -> Mend:
+    """The line of a test port moved past what it should not read; nothing where it is written under a tee."""
+    last = between[-1 if leg.name == "supply" else 0]
+    if is_nested(outlet, port) or not is_asked(last) or last.line != port.line:
+        return ()
+    return move(hookup, port, "below" if leg.name == "supply" else "above", last)
 
 
 def called(component: Component) -> str:

@@ -9,7 +9,9 @@ from ..catalogue.dimensions import copper_tube, steel_pipe
 from ..catalogue.limits import least_insulation, limit
 from ..model.finding import Finding
 from ..model.hookup import Component, Hookup
+from ..model.mend import Mend, write
 from ..model.quantity import format_feet_inches
+from ..model.size import SIZES
 from .registry import Verdict, cannot_tell, concerned, fault, rule, yes
 from .sections import Sections
 
@@ -56,7 +58,7 @@ def insulation_thin(hookup: Hookup, sections: Sections) -> Iterable[Finding | Ve
                 f"{service.high_f:g} F pipe of size {size} needs {format_feet_inches(least)}",
                 service.origin[0],
                 about=coils,
-                help=f"write `insulate {format_feet_inches(least)}` in the service's block",
+                mend=write(service.places["insulate"], f"insulate {format_feet_inches(least)}"),
             )
 
 
@@ -96,7 +98,18 @@ def hole_tight(hookup: Hookup, sections: Sections) -> Iterable[Finding | Verdict
                         f"{format_feet_inches(insulation)} of insulation needs {float(need):.2f} in",
                         component.origin[0],
                         about=concerned(hookup, component),
+                        mend=_wider(hookup, component, what, need),
                     )
+
+
+def _wider(hookup: Hookup, pipe: Component, what: str, need: Fraction) -> Mend:
+    """A sleeve of the first size of pipe that is wide enough, in the line of the file that by itself says the hole:
+    the one that is no move in a direction."""
+    line = hookup.lines[pipe.line].span
+    moves = {move.span for _, move in hookup.moves}
+    said = [span for span in pipe.origin if span not in moves and span.file == line.file and span.line != line.line]
+    sleeves = [size for size in SIZES if (sleeve := steel_pipe(size, "STD")) is not None and sleeve.id >= need]
+    return write(said[0], f"through {what}, hole {sleeves[0]}") if len(said) == 1 and sleeves else ()
 
 
 def _outside(hookup: Hookup, component: Component) -> Fraction | None:

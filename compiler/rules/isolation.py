@@ -5,12 +5,15 @@ from __future__ import annotations
 from collections import deque
 from collections.abc import Iterable
 
+from ..catalogue.limits import limit
 from ..model.finding import Finding, Note
 from ..model.hookup import NOT_MADE_UP, Component, Hookup
+from ..model.mend import Mend, write
+from .legs import LEGS, LegName
+from .places import inside, is_asked, line_name, shutoff_for, toward_main
 from .registry import Verdict, fault, no, rule, yes
 from .sections import Sections
-
-LEGS = ("supply", "return")
+from .water import legs
 
 
 @rule(
@@ -48,6 +51,7 @@ def coil_not_isolated(hookup: Hookup, sections: Sections) -> Iterable[Finding | 
                     line.span if line is not None else facts.span,
                     about=(tag, reached.tag),
                     notes=(Note(f"the way: {way(hookup, path)}"),),
+                    mend=_shutoff(hookup, sections, tag, leg),
                 )
             valves = dict.fromkeys(called(valve) for valve, _, _ in walk.valves if not valve.role)
             if not reached_openly:
@@ -96,7 +100,25 @@ def coil_not_removable(hookup: Hookup, sections: Sections) -> Iterable[Finding |
                     help="write `lug` in place of `wafer`, so that each side is held by bolts of its own"
                     if wafer
                     else "",
+                    mend=_opened(hookup, leg, component),
                 )
+
+
+def _shutoff(hookup: Hookup, sections: Sections, coil: str, name: LegName) -> Mend:
+    leg = legs(hookup, sections)[coil][name]
+    line = hookup.lines.get(line_name(coil, name))
+    if line is None or leg.shutoff() is not None:
+        return ()
+    return toward_main(hookup, coil, name, leg.way, shutoff_for(line.size))
+
+
+def _opened(hookup: Hookup, leg: str, solid: Component) -> Mend:
+    """A lug body for a wafer, a union on the coil's side of a small shutoff."""
+    if not is_asked(solid):
+        return ()
+    if solid.ask is not None and solid.ask.word == "wafer":
+        return write(solid.origin[0], "lug", "wafer")
+    return inside(hookup, leg, solid, "union") if solid.size.inches <= limit("threaded up to") else ()
 
 
 def _same_service(hookup: Hookup, coil: str, other: Component) -> bool:

@@ -8,6 +8,7 @@ from ..model.declared import Spec
 from ..model.ends import End, must_separate
 from ..model.finding import Finding, Note
 from ..model.hookup import NOT_MADE_UP, UNSETTLED, Component, Hookup, Joint
+from ..model.mend import write
 from ..model.span import Span
 from ..passes.mate import same_drilling
 from ..passes.search import Searcher
@@ -29,7 +30,7 @@ _FLANGED = ("flange", "lug", "wafer")
 )
 def class_mismatch(hookup: Hookup, sections: Sections) -> Iterable[Finding]:
     """Two flanged ends of different drilling side by side, or a flanged end that the spec has no flange for."""
-    found: dict[str, tuple[Component, End, list[str]]] = {}
+    found: dict[str, tuple[Component, End, list[str], set[str]]] = {}
     for a, b, joint in _open_joints(hookup):
         pair = _mismatch(hookup, joint)
         if pair is None:
@@ -38,14 +39,18 @@ def class_mismatch(hookup: Hookup, sections: Sections) -> Iterable[Finding]:
         of, beside = (a, b) if odd == joint.end_a else (b, a)
         known = other.form in _FLANGED
         against = f"class {other.rating} `{beside.label}`" if known else f"the spec's class {other.rating} flanges"
-        found.setdefault(of.id, (of, odd, []))[2].append(against)
-    for of, odd, others in found.values():
+        entry = found.setdefault(of.id, (of, odd, [], set()))
+        entry[2].append(against)
+        entry[3].add(other.rating)
+    for of, odd, others, ratings in found.values():
+        said = of.ask is not None and of.ask.rating == odd.rating and len(ratings) == 1
         against = " and ".join(dict.fromkeys(others))
         yield fault(
             f"class {odd.rating} `{of.label}` does not bolt to {against}",
             of.origin[0],
             about=concerned(hookup, of),
             label=f"class {odd.rating}",
+            mend=write(of.origin[0], f"class {min(ratings)}", f"class {odd.rating}") if said else (),
         )
 
 

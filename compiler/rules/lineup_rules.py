@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from itertools import combinations
 
 from ..model.finding import Finding, Note
 from ..model.hookup import Component, Hookup, Lineup
+from ..model.mend import Mend, take_out, write
 from ..model.span import Span
 from .apart import least_parting
 from .isolation import called, ticked, way
 from .lineups import Standing, contradictions, lineups_of, normal, path_between, shut_in, valves_on, worked_out
 from .network import is_settable
+from .places import add
 from .registry import Verdict, cannot_tell, concerned, fault, rule, yes
 from .sections import Sections
 from .services import ports_of
@@ -43,6 +45,7 @@ def lineup_contradicts_itself(hookup: Hookup, sections: Sections) -> Iterable[Fi
                 second,
                 about=(tag,),
                 notes=(Note("the other is here", first),),
+                mend=_without(lineup.open, (tag,), "open"),
             )
         said: dict[str, tuple[str, Span]] = {}
         for coil, service, span in lineup.expect:
@@ -75,8 +78,25 @@ def lineup_sets_no_valve(hookup: Hookup, sections: Sections) -> Iterable[Finding
                 found = tags.get(tag)
                 if found is not None and not is_settable(found):
                     yield fault(
-                        f'lineup "{lineup.name}" {verb} `{tag}`, which is a {found.kind.name}', span, about=(tag,)
+                        f'lineup "{lineup.name}" {verb} `{tag}`, which is a {found.kind.name}',
+                        span,
+                        about=(tag,),
+                        mend=_without(named, (tag,), "open" if verb == "opens" else "closed"),
                     )
+
+
+def _without(named: Iterable[tuple[str, Span]], tags: Collection[str], verb: str) -> Mend:
+    """Some tags taken out of the lines of a lineup that open or close them."""
+    lines: dict[int, list[tuple[str, Span]]] = {}
+    for tag, span in named:
+        lines.setdefault(span.line, []).append((tag, span))
+    made: Mend = ()
+    for entries in lines.values():
+        left = [tag for tag, _ in entries if tag not in tags]
+        if len(left) < len(entries):
+            at = entries[0][1]
+            made += write(at, f"{verb} {', '.join(left)}") if left else take_out(at)
+    return made
 
 
 @rule(
@@ -126,7 +146,7 @@ def _unmet(
         notes.append(Note(f"the way from main `{net.hookup.component(path[0]).tag}`: {way(net.hookup, path)}"))
     to_open = [v for v in valves_on(net, _through(anyhow, coil, service) or path) if v.id in standing.shut]
     names = ", ".join(called(v) for v in to_open)
-    help = f"add the line `open {names}` to this lineup" if to_open and all(v.tag for v in to_open) else ""
+    mend = add("last under", lineup.span, f"open {names}") if to_open and all(v.tag for v in to_open) else ()
     if not mains:
         notes.append(Note(f"no main of this hookup brings `{service}`"))
     elif not path:
@@ -137,7 +157,7 @@ def _unmet(
         about=(coil, *(v.tag for v in shut if v.tag)),
         label=f"shut on the way: {ticked(shut)}" if shut else "",
         notes=tuple(notes),
-        help=help,
+        mend=mend,
     )
 
 
@@ -217,7 +237,7 @@ def _no_way(
         about=(coil,),
         label=f"shut on the way: {ticked(shut)}" if names else "",
         notes=notes,
-        help=f"add the line `open {names}` to this lineup" if names and "line " not in names else "",
+        mend=add("last under", lineup.span, f"open {names}") if names and "line " not in names else (),
     )
 
 
@@ -272,11 +292,11 @@ def _mixed(standing: Standing, lineup: Lineup, first: str, second: str) -> Findi
     spans = [opened[v.tag] for v in valves_on(net, path) if v.tag in opened]
     cut = _to_shut(standing, lineup, first, second)
     names = ", ".join(called(v) for v in cut)
-    help = ""
+    mend: Mend = ()
     if cut and all(v.tag in opened for v in cut):
-        help = f"take {_listed(cut)} out of what this lineup opens"
+        mend = _without(lineup.open, [v.tag for v in cut], "open")
     elif cut and all(v.tag and v.tag not in opened for v in cut):
-        help = f"add the line `closed {names}` to this lineup"
+        mend = add("last under", lineup.span, f"closed {names}")
     same = hookup.services[first].mixture == hookup.services[second].mixture
     more = ", two systems of one liquid," if same else ""
     valves = ", ".join(f"`{v.label}`" for v in valves_on(net, path) if v.id in net.pieces_of)
@@ -290,12 +310,8 @@ def _mixed(standing: Standing, lineup: Lineup, first: str, second: str) -> Findi
             Note(f"valves on it, all open: {valves or 'none'}"),
             Note(f"shut, they part the two: {ticked(cut)}" if names else "no valves part the two"),
         ),
-        help=help,
+        mend=mend,
     )
-
-
-def _listed(valves: Iterable[Component]) -> str:
-    return " and ".join(f"`{valve.tag}`" for valve in valves)
 
 
 def _to_shut(standing: Standing, lineup: Lineup, first: str, second: str) -> tuple[Component, ...]:
@@ -345,7 +361,7 @@ def valve_position_unsaid(hookup: Hookup, sections: Sections) -> Iterator[Findin
                     f"`{valve.label}` stands between `{one}` and `{other}`, and nothing says if it is open or shut",
                     valve.origin[0],
                     about=concerned(hookup, valve),
-                    help=f"add `, normally closed` behind `{valve.label}`",
+                    mend=write(valve.origin[0], f"{valve.tag}, normally closed", valve.tag) if valve.tag else (),
                 )
                 break
 

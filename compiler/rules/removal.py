@@ -7,7 +7,9 @@ from collections.abc import Iterable, Iterator
 from ..catalogue.limits import limit
 from ..model.finding import Finding, Note
 from ..model.hookup import NOT_MADE_UP, Component, Hookup
+from ..model.mend import Mend
 from .isolation import called
+from .places import below
 from .registry import Verdict, concerned, fault, rule
 from .sections import Sections
 
@@ -47,7 +49,7 @@ def threaded_item_trapped(hookup: Hookup, sections: Sections) -> Iterable[Findin
             item.origin[0],
             about=concerned(hookup, item, *([after] if after is not None and pair else [])),
             notes=(Note(f"`{called(after)}` is here", after.origin[0]),) if after is not None and pair else (),
-            help=_mend(item),
+            mend=_mend(hookup, item),
         )
 
 
@@ -98,7 +100,7 @@ def _walk(hookup: Hookup, sections: Sections, item: Component, port: str) -> Ite
         port = _RUN[back]
 
 
-def _mend(item: Component) -> str:
+def _mend(hookup: Hookup, item: Component) -> Mend:
     if item.size.inches > limit("threaded up to") or item.id.count(" > "):
-        return ""
-    return f"add the line `union` below line {item.origin[0].line}"
+        return ()
+    return below(hookup, item, "union")

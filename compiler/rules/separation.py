@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from ..model.declared import Service
 from ..model.finding import Finding, Note
 from ..model.hookup import Component, Hookup
+from .places import below, is_asked
 from .registry import concerned, fault, rule
 from .sections import Sections
 
@@ -83,6 +84,7 @@ def services_without_bleed(hookup: Hookup, sections: Sections) -> Iterable[Findi
             f"no bleed between {names}, which keep two services apart",
             valves[0].origin[0],
             about=concerned(hookup, *valves),
+            mend=below(hookup, valves[0], "drain 3/4") if valves[0].line == valves[-1].line else (),
         )
 
 
@@ -139,10 +141,10 @@ def _regions(hookup: Hookup, sections: Sections) -> dict[str, _Region]:
 def _between(
     hookup: Hookup, sections: Sections, regions: dict[str, _Region]
 ) -> Iterator[tuple[Component, _Region, _Region]]:
-    """Every shut valve with the regions on its two sides."""
+    """Every shut valve with the regions on its two sides. A shut blind, or a spool that is out, parts two for good."""
     for component in hookup.components():
         sides = [regions[other] for _, other, _, _ in sections.neighbours[component.id] if other in regions]
-        if _shuts(component) and len(sides) == 2 and sides[0] is not sides[1]:
+        if _shuts(component) and not component.kind.can("blinds") and len(sides) == 2 and sides[0] is not sides[1]:
             yield component, sides[0], sides[1]
 
 
@@ -168,4 +170,11 @@ def _one_valve(hookup: Hookup, wall: _Wall) -> Finding:
         valve.origin[0],
         about=tuple(dict.fromkeys((*concerned(hookup, valve), *coils))),
         notes=(Note("one seat is no separation: a leak past it does not show"),),
+        mend=below(hookup, valve, "drain 3/4", "vent 1/2", _second(valve)) if is_asked(valve) else (),
     )
+
+
+def _second(valve: Component) -> str:
+    """The line of a valve like another one, but for its tag, normally shut."""
+    asked = valve.ask.word if valve.ask is not None else ""
+    return ", ".join(word for word in (valve.kind.name, asked, "normally closed") if word)

@@ -7,8 +7,10 @@ from collections.abc import Iterable
 
 from ..model.finding import Finding, Note
 from ..model.hookup import Component, Hookup
+from ..model.mend import Mend
 from .isolation import way
 from .legs import LEGS
+from .places import add, is_asked
 from .registry import Verdict, concerned, fault, rule, yes
 from .sections import Sections
 from .water import legs
@@ -102,7 +104,17 @@ def dangling_end(hookup: Hookup, sections: Sections) -> Iterable[Finding]:
             else:
                 what = f"the {_SIDE[port]} of {_named(component)} is joined to nothing"
                 help = "say where the line starts: `from main TAG`" if port == "in" else ""
-            yield fault(what, component.origin[0], about=concerned(hookup, component), help=help)
+            mend = _closed(hookup, component) if port == "branch" else ()
+            yield fault(what, component.origin[0], about=concerned(hookup, component), help=help, mend=mend)
+
+
+def _closed(hookup: Hookup, tee: Component) -> Mend:
+    """A plug, or a cap where the pipe is not threaded, on the open branch of a tee of the file."""
+    line = hookup.lines.get(tee.line)
+    row = line.spec.row(tee.branch_size or tee.size) if line is not None else None
+    if row is None or not is_asked(tee):
+        return ()
+    return add("last under", tee.origin[0], "plug" if row.joined == "threaded" else "cap")
 
 
 @rule(

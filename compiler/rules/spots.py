@@ -7,7 +7,9 @@ from dataclasses import dataclass
 from typing import Literal
 
 from ..model.hookup import Component, Hookup
+from ..model.mend import Edit, Mend, Where
 from ..model.span import Span
+from .places import has_block, line_name
 
 Which = Literal["low", "high"]
 #: The headings at which the far side of an item lies nearer to the point looked for.
@@ -16,12 +18,18 @@ _ONWARD = {("low", "down"), ("high", "up")}
 
 @dataclass(frozen=True, slots=True)
 class Spot:
-    """`words` behind a comma in a message, `label` under the words of `span`, `where` behind "add the line"."""
+    """`words` behind a comma in a message, `label` under the words of `span`; a line for it goes `where` `at` is."""
 
     words: str
     span: Span
     label: str
-    where: str
+    at: Span | None  # None: not on any line of the file
+    where: Where
+    parent: bool = False
+
+    def add(self, line: str) -> Mend:
+        """The line put there."""
+        return (Edit("add", self.at, (line,), self.where, parent=self.parent),) if self.at is not None else ()
 
 
 def find_spot(pool: Sequence[tuple[Component, str]], which: Which, hookup: Hookup) -> Spot:
@@ -69,14 +77,9 @@ def _at_item(item: Component, which: Which, hookup: Hookup) -> Spot:
     span = item.origin[0]
     words = f"by `{item.tag}`" if item.tag else f"by the {item.kind.name} of line {span.line}"
     onward = (which, item.heading) in _ONWARD
-    return Spot(words, span, "here", _behind(item, hookup) if onward else f"above line {span.line}")
-
-
-def _behind(item: Component, hookup: Hookup) -> str:
-    line = item.origin[0].line
-    beside = [v for u, v, joint in hookup.joints() if u == item.id and joint.port_a in ("branch", "bypass")]
-    has_block = any(hookup.component(v).origin[0].line > line for v in beside)
-    return f"below line {line}" + (" and what is indented under it" if has_block else "")
+    if onward:
+        return Spot(words, span, "here", span, "below", has_block(hookup, item))
+    return Spot(words, span, "here", span, "above")
 
 
 def _at_move(pipe: Component, port: str) -> Spot:
@@ -87,19 +90,21 @@ def _at_move(pipe: Component, port: str) -> Spot:
             break
         last = span
     if port == "out":
-        return Spot(f"behind the move of line {last.line}", last, "behind this", f"below line {last.line}")
-    return Spot(f"before the move of line {first.line}", first, "before this", f"above line {first.line}")
+        return Spot(f"behind the move of line {last.line}", last, "behind this", last, "below")
+    return Spot(f"before the move of line {first.line}", first, "before this", first, "above")
 
 
 def _at_valve(valve: Component, port: str) -> Spot:
     span = valve.origin[0]
-    side, where = ("behind", "below") if port == "out" else ("before", "above")
-    return Spot(f"{side} `{valve.label}`", span, f"{side} this", f"{where} line {span.line}")
+    if port == "out":
+        return Spot(f"behind `{valve.label}`", span, "behind this", span, "below")
+    return Spot(f"before `{valve.label}`", span, "before this", span, "above")
 
 
 def _at_coil(coil: Component, port: str, hookup: Hookup) -> Spot:
     facts = hookup.coils[coil.id]
     span = facts.ports[port].span if port in facts.ports else facts.span
     words = f"the {port} connection of `{coil.label}`"
-    place = {"supply": f"at the end of `supply to {coil.label}`", "return": f"on top of `return from {coil.label}`"}
-    return Spot(words, span, "here", place.get(port, f"beside `{coil.label}`"))
+    line = hookup.lines.get(line_name(coil.label, port))
+    where: Where = "last under" if port == "supply" else "first under"
+    return Spot(words, span, "here", line.span if line is not None else None, where)

@@ -7,7 +7,9 @@ from collections.abc import Iterable, Iterator
 from ..catalogue.limits import limit
 from ..model.finding import Finding, Note
 from ..model.hookup import Component, Hookup
+from ..model.mend import Mend, write
 from .legs import Leg
+from .places import add, inside, is_asked, outside
 from .registry import Verdict, cannot_tell, concerned, fault, rule, yes
 from .sections import Sections
 from .water import ends_on, hanging, is_behind_shutoff, legs
@@ -52,6 +54,7 @@ def strainer_missing(hookup: Hookup, sections: Sections) -> Iterable[Finding | V
                 valve.origin[0],
                 about=concerned(hookup, valve, hookup.component(tag)),
                 notes=_mouth(supply),
+                mend=_strainer(hookup, supply, valve),
             )
 
 
@@ -78,6 +81,7 @@ def strainer_outside_shutoffs(hookup: Hookup, sections: Sections) -> Iterable[Fi
                         f"no shutoff between main `{leg.main.tag}` and strainer `{component.label}`",
                         component.origin[0],
                         about=concerned(hookup, component),
+                        mend=outside(hookup, leg.name, component, leg.way[leg.shutoff() or 0]),
                     )
 
 
@@ -92,9 +96,9 @@ def strainer_outside_shutoffs(hookup: Hookup, sections: Sections) -> Iterable[Fi
 )
 def strainer_without_blowdown(hookup: Hookup, sections: Sections) -> Iterable[Finding]:
     """A large strainer with no valve on its tapping."""
-    for component, message, help in _not_blown_down(hookup, sections):
+    for component, message, mend in _not_blown_down(hookup, sections):
         if component.size.inches >= limit("large strainer"):
-            yield fault(message, component.origin[0], about=concerned(hookup, component), help=help)
+            yield fault(message, component.origin[0], about=concerned(hookup, component), mend=mend)
 
 
 @rule(
@@ -108,9 +112,9 @@ def strainer_without_blowdown(hookup: Hookup, sections: Sections) -> Iterable[Fi
 )
 def small_strainer_without_blowdown(hookup: Hookup, sections: Sections) -> Iterable[Finding]:
     """A small strainer with no valve on its tapping."""
-    for component, message, help in _not_blown_down(hookup, sections):
+    for component, message, mend in _not_blown_down(hookup, sections):
         if component.size.inches < limit("large strainer"):
-            yield fault(message, component.origin[0], about=concerned(hookup, component), help=help)
+            yield fault(message, component.origin[0], about=concerned(hookup, component), mend=mend)
 
 
 def _control_valves(hookup: Hookup, sections: Sections) -> Iterator[tuple[str, Leg, int, Component]]:
@@ -133,6 +137,14 @@ def _strainers(
     yield from (place for place in ahead if place[2].kind.can("strains"))
 
 
+def _strainer(hookup: Hookup, supply: Leg, valve: Component) -> Mend:
+    """A strainer behind the shutoff of the supply; nothing where the control valve stands ahead of that."""
+    at = supply.shutoff()
+    if at is None or valve in supply.way[:at]:
+        return ()
+    return inside(hookup, "supply", supply.way[at], "strainer", "    strainer blowdown")
+
+
 def _mouth(supply: Leg) -> tuple[Note, ...]:
     at = supply.shutoff()
     if at is None:
@@ -140,7 +152,7 @@ def _mouth(supply: Leg) -> tuple[Note, ...]:
     return (Note(f"a strainer goes behind `{supply.way[at].label}`", supply.way[at].origin[0]),)
 
 
-def _not_blown_down(hookup: Hookup, sections: Sections) -> Iterator[tuple[Component, str, str]]:
+def _not_blown_down(hookup: Hookup, sections: Sections) -> Iterator[tuple[Component, str, Mend]]:
     """Strainers in a line, what is wrong with their blowdown, and how to mend it."""
     for component in hookup.components():
         if not component.kind.can("strains") or component.kind.ports != "inline":
@@ -148,11 +160,11 @@ def _not_blown_down(hookup: Hookup, sections: Sections) -> Iterator[tuple[Compon
         ends = ends_on(hookup, sections, component)
         valved = [end for end in ends if any(c.kind.can("isolates") for c in hanging(hookup, sections, end))]
         if not ends:
-            yield component, f"strainer `{component.label}` has no blowdown valve", _below(component)
+            yield component, f"strainer `{component.label}` has no blowdown valve", _blowdown(component)
         elif not valved:
-            help = "put a `ball valve` before it, or write `strainer blowdown` instead"
-            yield component, f"what closes the blowdown of strainer `{component.label}` is no valve", help
+            message = f"what closes the blowdown of strainer `{component.label}` is no valve"
+            yield component, message, write(ends[0].origin[0], "strainer blowdown") if len(ends) == 1 else ()
 
 
-def _below(component: Component) -> str:
-    return f"add the line `    strainer blowdown` below line {component.origin[0].line}"
+def _blowdown(strainer: Component) -> Mend:
+    return add("last under", strainer.origin[0], "strainer blowdown") if is_asked(strainer) else ()

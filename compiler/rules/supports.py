@@ -9,6 +9,7 @@ from ..catalogue.dimensions import hanger
 from ..model.finding import Finding
 from ..model.hookup import Component, Hookup
 from .legs import Leg
+from .places import at_coil
 from .registry import Verdict, cannot_tell, fault, no, rule, yes
 from .sections import Sections
 from .water import legs
@@ -54,6 +55,7 @@ def coil_carries_pipe(hookup: Hookup, sections: Sections) -> Iterable[Finding | 
                     f"no hanger on the {leg.name} of coil `{tag}` within {float(span / 12):g} ft of it",
                     line.span if line is not None else hookup.coils[tag].span,
                     about=(tag,),
+                    mend=at_coil(hookup, tag, leg.name, _HANGER),
                 )
             elif farthest is None and not _has_hanger(leg):
                 yield cannot_tell(tag, f"write `hanger` where the {leg.name} is held, and lengths", leg.name)
@@ -94,6 +96,7 @@ def flexible_connection_missing(hookup: Hookup, sections: Sections) -> Iterable[
                     f"the {leg.name} of coil `{tag}` has no flexible connector, and no swing joint does for it",
                     line.span if line is not None else hookup.coils[tag].span,
                     about=(tag,),
+                    mend=() if _has_hanger(leg) else at_coil(hookup, tag, leg.name, "flexible connector"),
                 )
 
 

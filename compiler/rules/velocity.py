@@ -10,11 +10,14 @@ from ..catalogue.flow import friction, velocity
 from ..catalogue.limits import flow_caps, limit
 from ..model.finding import Finding
 from ..model.hookup import Component, Hookup, LineInfo
-from ..model.size import Size
+from ..model.mend import Mend, write
+from ..model.size import SIZES, Size
 from .registry import Verdict, cannot_tell, fault, rule, yes
 from .sections import Sections
 from .water import legs
 
+#: Sizes that are made and that nobody stocks: common practice, no source.
+_RARE = ("3-1/2", "5")
 _SAY = "say its `flow`, and that of every coil on the same line"
 #: A piece of pipe of one size on one line, the flow through it, and the coils it serves.
 _Piece = tuple[LineInfo, Size, float, tuple[str, ...]]
@@ -48,6 +51,7 @@ def velocity_high(hookup: Hookup, sections: Sections) -> Iterable[Finding | Verd
                 f"`{line.id}` carries {gpm:g} gpm through size {size} at {speed:.1f} ft/s; {most} ft/s are the most",
                 line.span,
                 about=coils,
+                mend=_larger(hookup, line, size, gpm),
             )
     for tag in legs(hookup, sections):
         if tag in told and tag not in fast:
@@ -79,6 +83,7 @@ def friction_high(hookup: Hookup, sections: Sections) -> Iterable[Finding]:
                 f"{limit('friction')} ft are the most",
                 line.span,
                 about=coils,
+                mend=_larger(hookup, line, size, gpm),
             )
 
 
@@ -111,6 +116,7 @@ def flow_over_code_cap(hookup: Hookup, sections: Sections) -> Iterable[Finding |
                 f"`{line.id}` carries {gpm:g} gpm of chilled water in size {size}; the code allows {max(caps)}",
                 line.span,
                 about=coils,
+                mend=_larger(hookup, line, size, gpm),
             )
         elif gpm > min(caps):
             hours = "how many hours it `runs`" if service.hours is None else ""
@@ -133,7 +139,7 @@ def _pieces(hookup: Hookup, sections: Sections) -> list[_Piece]:
     for tag, both in legs(hookup, sections).items():
         for leg in both.values():
             for component in leg.way:
-                if component.pipe is not None or component.kind.ports == "tee":
+                if _is_run(hookup, component):
                     serves[component.id].append(tag)
                     parts[component.id] = component
     found: dict[tuple[str, Size], _Piece] = {}
@@ -148,6 +154,34 @@ def _pieces(hookup: Hookup, sections: Sections) -> list[_Piece]:
         if before is None or before[2] < gpm:
             found[line.id, component.size] = (line, component.size, gpm, tuple(tags))
     return list(found.values())
+
+
+def _is_run(hookup: Hookup, component: Component) -> bool:
+    """Pipe or a tee; a stub at a connection of another size belongs to the reduction there."""
+    if component.pipe is None:
+        return component.kind.ports == "tee"
+    line = hookup.lines.get(component.line)
+    return component.id.endswith("> run") or (line is not None and component.size is line.size)
+
+
+def _larger(hookup: Hookup, line: LineInfo, size: Size, gpm: float) -> Mend:
+    """The first larger size of the line in which a flow is neither too fast, nor loses too much, nor is over the cap.
+
+    Nothing for a piece of another size than the line, which some item of it asks for.
+    """
+    service = hookup.services.get(line.service)
+    if size is not line.size or service is None:
+        return ()
+    most = float(limit("velocity occupied" if "occupied area" in line.remarks else "velocity main"))
+    for larger in SIZES[SIZES.index(size) + 1 :]:
+        wall = _wall(line, larger) if larger.label not in _RARE else None
+        if wall is None or velocity(gpm, float(wall.id)) > most:
+            continue
+        metal = "copper" if _is_copper(line, larger) else "steel"
+        caps = flow_caps(larger, service.hours, bool(service.variable_flow))
+        if friction(gpm, float(wall.id), metal) <= limit("friction") and gpm <= min(caps, default=gpm):
+            return write(line.span, f", {larger}", f", {size}")
+    return ()
 
 
 def _is_copper(line: LineInfo, size: Size) -> bool:

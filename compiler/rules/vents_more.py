@@ -6,11 +6,13 @@ from collections.abc import Iterable
 
 from ..catalogue.limits import limit
 from ..model.finding import Finding
-from ..model.hookup import Hookup
+from ..model.hookup import Component, Hookup
+from ..model.mend import Mend, take_out, write
 from .drainage import is_judged, self_venting, wanting
+from .places import above, at_coil, is_nested
 from .registry import Verdict, cannot_tell, concerned, fault, no, rule
 from .sections import Sections
-from .water import tube_velocity
+from .water import hanging, tube_velocity
 
 _AUTOMATIC = (
     "a fan-coil maker's kit sheet (no automatic vent with glycol)",
@@ -43,6 +45,7 @@ def vent_left_to_the_flow(hookup: Hookup, sections: Sections) -> Iterable[Findin
                     "air on",
                     facts.span,
                     about=(coil.tag,),
+                    mend=_vent(hookup, coil.tag),
                     label=f"self-venting above {float(limit('self-venting')):g} ft/s",
                 )
 
@@ -67,6 +70,7 @@ def automatic_vent_on_glycol(hookup: Hookup, sections: Sections) -> Iterable[Fin
                 component.origin[0],
                 about=concerned(hookup, component),
                 label=f"on `{service.name}`",
+                mend=() if _nested(hookup, sections, component) else write(component.origin[0], "vent 1/2"),
             )
 
 
@@ -84,10 +88,12 @@ def automatic_vent_without_shutoff(hookup: Hookup, sections: Sections) -> Iterab
     """An end that vents by itself in a piece that is more than what hangs behind one valve."""
     for component in hookup.components():
         if component.kind.can("vents by itself") and not sections.of(sections.place(component.id, "in")).is_stub:
+            nested = _nested(hookup, sections, component)
             yield fault(
                 f"no shutoff between the pipe and automatic vent `{component.label}`",
                 component.origin[0],
                 about=concerned(hookup, component),
+                mend=above(component, "ball valve") if nested else write(component.origin[0], "automatic vent"),
             )
 
 
@@ -116,7 +122,21 @@ def vacuum_breaker_on_closed_loop(hookup: Hookup, sections: Sections) -> Iterabl
                 f"`{component.label}` is on `{service.name}`, a closed loop",
                 component.origin[0],
                 about=concerned(hookup, component),
+                mend=write(component.origin[0], "plug")
+                if _nested(hookup, sections, component)
+                else take_out(component.origin[0]),
             )
         elif not service.loop:
             add = f"say `closed loop` or `open system` in the block of service {service.name}"
             yield from (cannot_tell(tag, add) for tag in coils)
+
+
+def _nested(hookup: Hookup, sections: Sections, end: Component) -> bool:
+    outlet = hanging(hookup, sections, end)[-1:]
+    return bool(outlet) and is_nested(outlet[0], end)
+
+
+def _vent(hookup: Hookup, coil: str) -> Mend:
+    """A vent right at the high connection of a coil."""
+    high = next((port.name for port in hookup.coils[coil].ports.values() if port.level == "high"), "")
+    return at_coil(hookup, coil, high, "vent 1/2") if high else ()

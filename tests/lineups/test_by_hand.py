@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from itertools import pairwise
 
 import pytest
@@ -112,9 +111,10 @@ def test_the_mend_pasted_into_the_lineup_settles_it(change: tuple[str, str]) -> 
         left = [f for f in compiled(text).findings if f.rule.startswith(("lineup", "coil-without"))]
         if not left:
             return
-        line = re.search(r"add the line `(.*)` to this lineup", left[0].help)
-        assert line is not None, left[0].help
-        text = text.replace("        expect PRE on chilled", f"        {line[1]}\n        expect PRE on chilled")
+        (edit,) = left[0].mend
+        assert (edit.do, edit.where) == ("add", "last under")
+        assert text.split("\n")[edit.at.line - 1].strip().startswith("lineup")
+        text = text.replace("        expect PRE on chilled", f"        {edit.new[0]}\n        expect PRE on chilled")
     pytest.fail(f"still found: {[f.message for f in left]}")
 
 

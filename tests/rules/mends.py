@@ -1,41 +1,51 @@
 """Mends applied to a text as a reader of the finding would: a line pasted where it says, or words put in place."""
 
 import re
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 
 from coilwright.model.finding import Finding
+from coilwright.model.mend import Mend
 
-_ADD = r"add the line `(?P<new>[^`]+)` "
-_BESIDE = re.compile(_ADD + r"(?P<side>above|below) line (?P<line>\d+)(?P<block> and what is indented under it)?")
-_IN_BLOCK = re.compile(_ADD + r"(?P<place>at the end of|on top of) `(?P<line>[^`]+)`")
-_IN_LINEUP = re.compile(_ADD + "to this lineup")
 _LIKE = re.compile(r"add a line such as `(?P<new>[^`]+)`")
-_FOR = re.compile(r"write `(?P<new>[^`]+)` in place of `?(?P<old>[\w ]+)`?")
-_BEHIND = re.compile(r"add `(?P<new>[^`]+)` behind `(?P<old>[^`]+)`")
 _INSTEAD = re.compile(
     r"(write it like |write |it is |known: (?=`[^`]+`\Z)|write a .* such as |write one such as )?`(?P<new>[^`]+)`"
 )
 _HERE = re.compile(r"(add|write) .*?`(?P<new>[^`]+)`")
 
 
-def pasted(text: str, finding: Finding) -> str | None:
-    """The text with what the help proposes where the help says; None if it names no line and no words to replace."""
-    rows = text.split("\n")
-    at = finding.span.line - 1
-    if said := _BESIDE.match(finding.help):
-        near = int(said["line"]) - 1
-        return _with(rows, near if said["side"] == "above" else end_of(rows, near, said["block"]), near, 0, said["new"])
-    if said := _IN_BLOCK.match(finding.help):
-        near = next(n for n, row in enumerate(rows) if f"{row.strip()},".startswith(said["line"] + ","))
-        return _with(rows, near + 1 if said["place"] == "on top of" else end_of(rows, near, True), near, 4, said["new"])
-    if said := _IN_LINEUP.match(finding.help):
-        near = max(n for n in range(at + 1) if rows[n].strip().startswith("lineup"))
-        return _with(rows, end_of(rows, near, True), near, 4, said["new"])
-    if said := _FOR.match(finding.help):
-        return _row(rows, at, lambda row: row.replace(said["old"].strip(), said["new"], 1))
-    if said := _BEHIND.match(finding.help):
-        return _row(rows, at, lambda row: row.replace(said["old"], said["old"] + said["new"], 1))
-    return None
+def applied(text: str, mend: Mend) -> str:
+    """The text with all changes of a mend made, as its reader would: line numbers are those before any change."""
+    rows: list[tuple[int, str]] = list(enumerate(text.split("\n"), 1))
+
+    def place(line: int) -> int:
+        return next(n for n, (number, _) in enumerate(rows) if number == line)
+
+    def block(line: int) -> tuple[int, int]:
+        at = place(line)
+        return at, end_of([row for _, row in rows], at, True)
+
+    def put(new: list[str], line: int, where: str) -> None:
+        start, end = block(line)
+        indent = depth(rows[start][1]) + 4 * ("under" in where)
+        at = {"above": start, "first under": start + 1}.get(where, end)
+        rows[at:at] = [(0, " " * indent + row) for row in new]
+
+    for edit in mend:
+        start, end = block(edit.at.line)
+        row = rows[start][1]
+        if edit.do == "add":
+            put(list(edit.new), edit.at.line, edit.where)
+        elif edit.do == "write":
+            old = edit.old or row.strip()
+            assert old in row, (edit, row)
+            rows[start] = (edit.at.line, row.replace(old, edit.new[0], 1))
+        else:
+            out = [row[depth(rows[start][1]) :] for _, row in rows[start:end]]
+            del rows[start:end]
+            if edit.do == "move":
+                assert edit.to is not None
+                put(out, edit.to.line, edit.where)
+    return "\n".join(row for _, row in rows)
 
 
 def put_in_place(text: str, finding: Finding) -> str | None:
@@ -56,22 +66,6 @@ def put_in_place(text: str, finding: Finding) -> str | None:
         gap += " " if empty and not new.startswith((",", " ")) and not left.endswith(" ") else ""
         return _row(rows, at, lambda row: left + gap + new + row[span.end_column - 1 :])
     return None
-
-
-def by_hand(text: str, finding: Finding, edits: Iterable[tuple[str, str, str]]) -> str:
-    """The text with some edits (`above`, `below` or `for`, a row's text, the new text or rows parted by `; `).
-
-    The row is the first of that text from the finding's line on, or else in the file; `>` sets a new row deeper.
-    """
-    for how, anchor, new in edits:
-        rows = text.split("\n")
-        same = [n for n, row in enumerate(rows) if row.strip() == anchor]
-        at = next((n for n in same if n >= finding.span.line - 1), same[0])
-        indent = " " * depth(rows[at])
-        made = [indent + "    " * (len(row) - len(row.lstrip(">"))) + row.lstrip(">") for row in new.split("; ")]
-        start = at + (how == "below")
-        text = "\n".join([*rows[:start], *made, *rows[at + (how != "above") :]])
-    return text
 
 
 def depth(row: str) -> int:

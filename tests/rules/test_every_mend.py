@@ -1,10 +1,9 @@
 """The mend of every finding, carried out: it is gone, and nothing worse came.
 
-Every rule is in one of three: its help can be pasted as it stands; a hand puts it where its words say (`BY_HAND`); or
-it is words alone (`WORDS`), with the reason. A new rule has to choose.
+A rule's finding either carries its mend as changes of the file, made here as they stand, or the rule is one of `WORDS`,
+with the reason why no change can be proposed. A new rule has to choose.
 """
 
-import re
 from collections import Counter
 from pathlib import Path
 
@@ -12,87 +11,28 @@ import pytest
 from coilwright import compile_text
 from coilwright.model.finding import Finding
 from coilwright.rules.registry import all_rules
-from mends import by_hand, pasted, put_in_place
+from mends import applied, put_in_place
 
 CASES = Path(__file__).parent / "cases"
 SAMPLES = Path(__file__).parents[1] / "messages"
 TODAY = "2027-01-01"
-RELIEF = ("below", "test port", "tee T-9, 3/4; >relief valve 1/2")
-DOUBLE = ("for", "ball valve XV-1, normally closed, locked")
-PAIR = "ball valve XV-1, normally closed; drain 3/4; vent 1/2; ball valve XV-9, normally closed"
-#: Edits that carry out what a help says, for rules whose help leaves the place to the reader.
-BY_HAND: dict[str, tuple[tuple[str, str, str], ...]] = {
-    "automatic-vent-on-glycol": (("for", "automatic vent", "vent 1/2"),),
-    "automatic-vent-without-shutoff": (("for", "automatic air vent 3/4", "ball valve; automatic air vent 3/4"),),
-    "balancing-missing": (("above", "ball valve BV-2", "balancing valve FB-1"),),
-    "blocked-in-liquid": (RELIEF,),
-    "blocked-in-water-indoors": (RELIEF,),
-    "branch-ends-bare": (("above", "hose end, with cap and chain", "ball valve, normally closed"),),
-    "coil-carries-pipe": (("for", "right 12 ft", "right 6 ft; hanger; right 6 ft"),),
-    "coil-level-unsaid": (
-        ("for", "return at entering side, 3/4 male thread", "return high at entering side, 3/4 male thread"),
-    ),
-    "coil-not-isolated": (("below", "control valve TCV-*1", "ball valve"),),
-    "control-valve-missing": (
-        ("above", "ball valve BV-2", "control valve TCV-1"),
-        ("below", "ball valve BV-1", "strainer ST-1; >strainer blowdown"),
-    ),
-    "dangling-end": (("below", "tee T-*1, 1/2", ">plug"),),
-    "cold-water-line-untraced": (("below", "insulate 1 in", "heat traced"),),
-    "disc-hits-neighbour": (("above", "strainer ST-*1", "left 6 in"),),
-    "drain-too-small": (("for", "drain 1/2", "drain 3/4"),),
-    "drain-without-hose-end": (("for", "hose end", "hose end, with cap and chain"),),
-    "flange-faces-differ": (("for", "gate valve BV-*1, flanged, raised face", "gate valve BV-*1, flanged, steel"),),
-    "flexible-connection-missing": (("above", "vent 1/2", "flexible connector"),),
-    "gauge-without-cock": (("for", "pressure gauge PI-1, 1/2", "gauge PI-1"),),
-    "glycol-basis-unsaid": (("for", "propylene glycol, 30 %", "propylene glycol, 30 % by volume"),),
-    "glycol-one-valve-from-water": ((*DOUBLE, PAIR),),
-    "glycol-made-up-with-water": (("for", "automatic make-up", "make-up by hand"),),
-    "insulation-thin": (("for", "insulate 1/2 in", "insulate 1 in"),),
-    "reducer-holds-air": (("for", "reducer 3, eccentric, flat on bottom", "reducer 3, eccentric, flat on top"),),
-    "services-one-valve-apart": ((*DOUBLE, PAIR),),
-    "services-without-bleed": (("below", "ball valve XV-1, normally closed, locked", "drain 3/4"),),
-    "small-strainer-without-blowdown": (("for", "plug", "strainer blowdown"),),
-    "strainer-missing": (("below", "ball valve BV-*1", "strainer ST-*1; >strainer blowdown"),),
-    "test-port-missing": (("below", "vent 1/2", "test port"),),
-    "vacuum-breaker-on-closed-loop": (("for", "closed loop", "open system"),),
-    "vent-left-to-the-flow": (("above", "control valve TCV-*1, 1/2", "vent 1/2"),),
-}
-#: Rules whose help is words alone, and why no line can be pasted.
+#: Rules whose mend is words alone, and why no change of the file can be proposed.
 WORDS: dict[str, str] = {
     "service-mix-up": "the file alone tells which of the main, the service or a missing valve is meant",
     "mains-swapped": "which of the two tags is wrong is not in the file",
-    "class-mismatch": "which of the two is ordered otherwise is the buyer's choice",
     "dissimilar-metals": "what to order instead is the buyer's choice",
     "size-not-in-spec": "what a spec says of a size is the shop's choice",
     "no-joint": "which of the two ends changes is the buyer's choice",
-    "joined-off-size": "what a spec says of a size is the shop's choice",
-    "control-valves-in-series": "one of two lines goes, and which one is the designer's choice",
-    "control-valve-outside-shutoffs": "a line moves to another place",
-    "bypass-outside-shutoffs": "a line moves to another place",
-    "strainer-outside-shutoffs": "a line moves to another place",
-    "test-port-reads-more": "a line moves to another place",
-    "element-in-dead-leg": "a line moves to another place",
-    "balancing-in-disturbed-flow": "a line moves, by a length that only the site knows",
-    "three-way-ports-reversed": "a line is run the other way round, or another valve is ordered",
     "freeze-pump-loop-broken": "several lines make the ring, and their tees are where the designer wants them",
     "bypass-comes-off-with-coil": "what opens the line there is the spec's: a union, a flange pair, a coupling",
     "flexible-connector-small": "whether the line goes up with it is the designer's choice",
     "freezing-air-on-water": "another service, or a pumped loop of several lines",
-    "glycol-too-thin-for-inhibitor": "the share is its maker's, and it changes what the coil does",
-    "glycol-too-weak": "the fluid is the owner's choice, and a share changes what the coil does",
+    "hanger-span-exceeded": "where a hanger can be hung is the building's",
+    "lump-unsupported": "where a hanger can be hung is the building's",
+    "no-room-for-pipe": "which of two things moves, and how far, is the designer's choice",
+    "main-in-two-places": "which of two places is wrong is not in the file",
+    "hole-not-met": "whether the pipe or the hole is in the wrong place is not in the file",
     "galvanized-with-glycol": "what a spec says of a size is the shop's choice",
-    "balancing-doubled": "a line is taken out, and which one is the designer's choice",
-    "supply-not-low": "two lines change places, or two words that were written down wrong",
-    "flow-with-the-air": "two lines change places, or the coil is ordered otherwise",
-    "hand-not-as-ordered": "ordered otherwise, or the airflow is corrected, in lines that differ by file",
-    "hole-tight": "the hole is made in the building, and its width is the structure's matter",
-    "velocity-high": "every size along the line changes, and what stands in it",
-    "friction-high": "every size along the line changes, and what stands in it",
-    "flow-over-code-cap": "every size along the line changes, and what stands in it",
-    "lineup-contradicts-itself": "one of two lines goes, and which one is the operator's choice",
-    "lineup-sets-no-valve": "which valve is meant is not in the file",
-    "coils-share-shutoffs": "four valves on lines between tees that differ by file",
 }
 #: Samples of messages whose help is no words to put in, and why.
 SAMPLE_WORDS: dict[str, str] = {
@@ -109,6 +49,7 @@ SAMPLE_WORDS: dict[str, str] = {
     "misplaced-line": "white space",
     "move-turns-back": "the way of the pipe is the reader's",
     "nested-too-deep": "blocks are taken out",
+    "no-such-bevel": "the angle is the reader's",
     "no-such-class": "a choice of several",
     "no-such-date": "the date is the reader's",
     "no-such-port": "a tee of the reader's",
@@ -155,28 +96,14 @@ SAMPLE_WORDS: dict[str, str] = {
 }
 
 
-def cases() -> list[str]:
-    return [rule for rule in all_rules() if rule not in WORDS]
-
-
-@pytest.mark.parametrize("rule", cases())
+@pytest.mark.parametrize("rule", [rule for rule in all_rules() if rule not in WORDS])
 def test_mend_of_a_rule_carried_out(rule: str) -> None:
     text = (CASES / f"{rule}.fail.hookup").read_text(encoding="utf-8")
-    for finding in [f for f in found_in(text) if f.rule == rule]:
-        mended = pasted(text, finding)
-        assert (mended is None) == (rule in BY_HAND), finding.help
-        if mended is None:
-            mended = by_hand(text, finding, BY_HAND[rule])
-        assert_settled(text, mended, finding)
-
-
-@pytest.mark.parametrize("rule", BY_HAND)
-def test_what_a_hand_writes_is_what_the_help_says(rule: str) -> None:
-    text = (CASES / f"{rule}.fail.hookup").read_text(encoding="utf-8")
-    finding = next(f for f in found_in(text) if f.rule == rule)
-    written = " ".join(new for _, _, new in BY_HAND[rule])
-    named = [words.split(" SIZE")[0] for words in re.findall("`([^`]+)`", finding.help)]
-    assert any(words in written for words in named), (finding.help, written)
+    found = [f for f in found_in(text) if f.rule == rule]
+    assert found
+    for finding in found:
+        assert finding.mend, finding.message
+        assert_settled(text, applied(text, finding.mend), finding)
 
 
 SAMPLE_NAMES = sorted(path.stem for path in SAMPLES.glob("*.hookup"))
@@ -194,15 +121,14 @@ def test_help_of_a_message_put_in_place(name: str) -> None:
 
 
 def test_words_alone_name_rules_and_samples_that_there_are() -> None:
-    assert set(WORDS) | set(BY_HAND) <= set(all_rules())
-    assert not set(WORDS) & set(BY_HAND)
+    assert set(WORDS) <= set(all_rules())
     assert set(SAMPLE_WORDS) <= set(SAMPLE_NAMES)
 
 
 @pytest.mark.parametrize("rule", WORDS)
-def test_words_alone_are_not_pasteable(rule: str) -> None:
+def test_words_alone_propose_no_change(rule: str) -> None:
     text = (CASES / f"{rule}.fail.hookup").read_text(encoding="utf-8")
-    assert all(pasted(text, f) is None for f in found_in(text) if f.rule == rule)
+    assert all(not f.mend and f.help for f in found_in(text) if f.rule == rule)
 
 
 def found_in(text: str) -> tuple[Finding, ...]:

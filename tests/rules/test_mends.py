@@ -1,40 +1,8 @@
 """The line that a finding proposes, pasted where it says, makes the finding go away."""
 
-import re
-
 import pytest
-from coilwright.model.finding import Finding
 from hookups import compiled, hookup, left_in
-
-_LINE = re.compile(r"add the line `(?P<new>[^`]+)` (?P<where>.*)")
-_BESIDE = re.compile(r"(?P<side>above|below) line (?P<line>\d+)(?P<block> and what is indented under it)?\Z")
-
-
-def pasted(text: str, finding: Finding) -> str:
-    """The text with the mend of a finding in its place."""
-    said = _LINE.match(finding.help)
-    assert said, finding.help
-    rows = text.split("\n")
-    beside = _BESIDE.match(said["where"])
-    if beside:
-        at = int(beside["line"]) - 1
-        depth = _depth(rows[at])
-        at += beside["side"] == "below"
-        while beside["block"] and _depth(rows[at]) > depth:
-            at += 1
-        return "\n".join([*rows[:at], " " * depth + said["new"], *rows[at:]])
-    where = re.fullmatch(r"(?P<place>at the end of|on top of) `(?P<line>[^`]+)`", said["where"])
-    assert where, finding.help
-    header = next(n for n, row in enumerate(rows) if row.strip().startswith(where["line"] + ","))
-    at = header + 1
-    while where["place"] == "at the end of" and _depth(rows[at]) > _depth(rows[header]):
-        at += 1
-    return "\n".join([*rows[:at], " " * (_depth(rows[header]) + 4) + said["new"], *rows[at:]])
-
-
-def _depth(row: str) -> int:
-    return len(row) - len(row.lstrip())
-
+from mends import applied
 
 BACK = "vent 1/2; ball valve BV-2"
 CASES = {
@@ -75,9 +43,9 @@ def test_pasting_the_mend_of_a_drain_or_vent_settles_it(case: str) -> None:
     open_ = [f for f in compiled(text).findings if f.rule in wanted]
     assert open_, "the case has nothing to mend"
     for _ in range(len(open_)):
-        mended = pasted(text, open_[0])
+        mended = applied(text, open_[0].mend)
         left = [f for f in compiled(mended).findings if f.rule in wanted]
-        assert len(left) == len(open_) - 1, (open_[0].help, [f"{f.span}: {f.message}" for f in left], mended)
+        assert len(left) == len(open_) - 1, (open_[0].mend, [f"{f.span}: {f.message}" for f in left], mended)
         text, open_ = mended, left
         if not open_:
             break

@@ -3,7 +3,7 @@
 import pytest
 from coilwright import compile_text
 from hookups import compiled, hookup
-from test_mends import pasted
+from mends import applied
 
 STRAINER = "ball valve BV-1; union; strainer ST-1; >strainer blowdown; drain 3/4"
 BACK = "vent 1/2; control valve TCV-1; union; balancing valve FB-1; drain 3/4; union; ball valve BV-2"
@@ -27,7 +27,7 @@ def test_the_line_proposed_mends_it(rule: str, text: str) -> None:
         found = [f for f in compiled(text).findings if f.rule == rule]
         if not found:
             break
-        text = pasted(text, found[0])
+        text = applied(text, found[0].mend)
         assert not compile_text(text).broken
         assert len(named(text, rule)) < len(found)
     assert named(text, rule) == []
