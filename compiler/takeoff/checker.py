@@ -44,11 +44,14 @@ def checker(checked: Sequence[Checked], accepted: Sequence[Finding], *, short: b
                 for rule, part in keys:
                     verdict = one.verdicts.get((rule, part, coil)) or one.verdicts.get((rule, "", coil))
                     if verdict is not None:
-                        is_accepted = any(f.rule == rule and coil in f.about and unit.tag in f.units for f in accepted)
-                        cells[_key(rule, part)] = with_number(_said(verdict, is_accepted), unit.number)
+                        cells[_key(rule, part)] = with_number(
+                            _said(verdict, _is_accepted(rule, coil, unit.tag, accepted)), unit.number
+                        )
                 rows.append(Row(cells, (facts.span, unit.span)))
     rows.sort(key=lambda row: row.origin[1])  # in the order of the units in the file
-    return Table("checker", "Checker's table", (*_FIRST, *columns), tuple(rows), (*_NOTES, *told, *_totals(checked)))
+    return Table(
+        "checker", "Checker's table", (*_FIRST, *columns), tuple(rows), (*_NOTES, *told, *_totals(checked, accepted))
+    )
 
 
 #: The questions whose columns are always shown.
@@ -92,18 +95,30 @@ def _key(rule: str, part: str) -> str:
     return f"{rule}-{part}".replace("-", "_").rstrip("_")
 
 
+def _is_accepted(rule: str, coil: str, unit: str, accepted: Sequence[Finding]) -> bool:
+    return any(f.rule == rule and coil in f.about and unit in f.units for f in accepted)
+
+
 def _said(verdict: Verdict, is_accepted: bool) -> str:
-    answer = "accepted" if verdict.answer == "no" and is_accepted else verdict.answer
+    answer = _answer(verdict, is_accepted)
     return f"{answer}: {verdict.said}" if verdict.said else answer
 
 
-def _totals(checked: Sequence[Checked]) -> list[str]:
+def _answer(verdict: Verdict, is_accepted: bool) -> str:
+    return "accepted" if verdict.answer == "no" and is_accepted else verdict.answer
+
+
+def _totals(checked: Sequence[Checked], accepted: Sequence[Finding]) -> list[str]:
     """How many coils there are, and how often each answer was given."""
     coils = sum(len(one.hookup.coils) * len(one.hookup.units) for one in checked)
-    counts = {"yes": 0, "no": 0, "cannot tell": 0}
+    counts = {"yes": 0, "no": 0, "accepted": 0, "cannot tell": 0}
     for one in checked:
-        for verdict in one.verdicts.values():
-            counts[verdict.answer] += len(one.hookup.units)
+        for (rule, _, coil), verdict in one.verdicts.items():
+            excused = 0
+            if verdict.answer == "no":
+                excused = sum(_is_accepted(rule, coil, unit.tag, accepted) for unit in one.hookup.units)
+            counts["accepted"] += excused
+            counts[verdict.answer] += len(one.hookup.units) - excused
     told = ", ".join(f"{number} {answer}" for answer, number in counts.items() if number)
     return [f"{coils} coil{'' if coils == 1 else 's'}: {told}."] if told else []
 

@@ -1,6 +1,7 @@
 """The `rules` block put to use: severities, accepted findings, a shop's own rules."""
 
 import importlib.metadata
+import re
 from collections.abc import Callable, Iterator
 
 import pytest
@@ -242,3 +243,18 @@ def test_a_pack_that_is_not_installed_is_a_finding_that_names_those_that_are(ins
     installed("other-rules", lambda: None)
     (wrong,) = of("unknown-pack", found("also shop-rules"))
     assert (wrong.severity, wrong.help, wrong.span.line) == ("must", "installed: other-rules", 23)
+
+
+def test_the_sum_line_counts_what_is_accepted_by_itself() -> None:
+    def sums(*lines: str) -> dict[str, int]:
+        block = "".join(f"    {line}\n" for line in lines)
+        note = compile_text(HOOKUP + (f"rules\n{block}" if block else "")).checker().notes[-1]
+        return {answer: int(number) for number, answer in re.findall(r"(\d+) (yes|no|cannot tell|accepted)", note)}
+
+    before = sums()
+    assert "accepted" not in before
+    for at, units in (("CC", 2), ("FB-*1", 0), ("FB-101", 0), ("BV-11", 1)):
+        after = sums(f"accept vent-missing at {at}, {BECAUSE}")
+        assert after.get("accepted", 0) == units, at
+        assert after["no"] == before["no"] - units
+        assert {**after, "no": 0, "accepted": 0} == {**before, "no": 0, "accepted": 0}
