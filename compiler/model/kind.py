@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from .size import Size
 from .span import Origin
@@ -28,6 +28,7 @@ ABILITIES = (
     "flexes",
     "breaks",  # opens without cutting: a union or the like
     "separates metals",  # dielectric
+    "blinds",  # taken out or swung shut it lets nothing past: a spool piece, a spectacle blind; no hand valve
     "closes",  # a plug, cap or blind: nothing passes
     "self-sealing",  # a test port: opened only by its probe
 )
@@ -77,3 +78,9 @@ class Kind:
             if choice.low <= size <= choice.high and (not word or choice.word == word):
                 return choice
         return None
+
+
+def as_it_stands(kind: Kind, *, shut: bool) -> Kind:
+    """The kind with what it can do as it normally stands: a blind that is swung shut parts the line, an open one is
+    pipe, since nobody shuts it with the line full."""
+    return replace(kind, abilities=kind.abilities | {"isolates"}) if shut and kind.can("blinds") else kind

@@ -9,6 +9,7 @@ from ..model.declared import Spec
 from ..model.ends import End
 from ..model.finding import Finding, Note
 from ..model.hookup import Component, Hookup, LineInfo, Link, Move
+from ..model.kind import as_it_stands
 from ..model.nearest import nearest
 from ..model.plan import CoilPlan, ItemStep, LinePlan, PointRef, Step
 from ..model.size import Size
@@ -113,7 +114,7 @@ class _Connector:
         return self._add(
             Component(
                 id=step.tag or f"{line.id} #{number}",
-                kind=step.kind,
+                kind=as_it_stands(step.kind, shut=bool(step.closed)),
                 size=step.size or size,
                 line=line.id,
                 service=line.service,

@@ -23,7 +23,8 @@ class Apart:
 
     `path` is the way with the fewest shut valves, mains first and last, empty if no pipe joins the two at all; `valves`
     are the shut ones on it. `parting` are the fewest valves that part the two when shut, None if no valves do.
-    `bled`: every way between the two crosses a drain or vent between two shut valves.
+    `bled`: every way between the two crosses a drain or vent between two shut valves. `blind`: every way crosses a
+    shut blind, or a spool that is out, which needs no bleed.
     """
 
     first: str
@@ -32,6 +33,7 @@ class Apart:
     valves: tuple[Component, ...]
     parting: tuple[Component, ...] | None
     bled: bool
+    blind: bool = False
 
 
 def services_of(net: Network) -> list[str]:
@@ -53,7 +55,8 @@ def apart(standing: Standing, first: str, second: str) -> Apart:
         return Apart(first, second, (), (), (), False)
     valves = tuple(net.components[id] for id in path if id in standing.shut and id in net.pieces_of)
     parting = least_parting(net, {net.home[id] for id in a}, {net.home[id] for id in b})
-    return Apart(first, second, path, valves, parting, _is_bled(standing, a, b))
+    blind = any(valve.kind.can("blinds") for valve in valves)
+    return Apart(first, second, path, valves, parting, _is_bled(standing, a, b), blind)
 
 
 def _mains(net: Network, service: str) -> list[str]:
@@ -95,6 +98,8 @@ def _is_bled(standing: Standing, a: list[str], b: list[str]) -> bool:
     bleeds = {group[number] for number, piece in enumerate(net.pieces) if piece.openings} - standing.carries.keys()
     beside: dict[int, set[int]] = {}
     for valve in standing.shut & net.pieces_of.keys():
+        if net.components[valve].kind.can("blinds"):
+            continue  # nothing gets past it
         sides = {group[piece] for piece in net.pieces_of[valve]}
         for side in sides:
             beside.setdefault(side, set()).update(sides)

@@ -13,6 +13,8 @@ from .flow import Flow, Way
 from .network import Network, is_settable
 from .sections import Sections
 
+#: As many shut valves as a shut blind stands for: more than there are on any way.
+_BLIND = 1_000_000
 #: What it is called when a file writes no lineup, and the one that every lineup starts from.
 NORMAL = "normal"
 
@@ -194,7 +196,7 @@ def contradictions(lineup: Lineup) -> set[str]:
 
 def path_between(net: Network, starts: Iterable[str], goals: Set[str], shut: Set[str]) -> tuple[str, ...]:
     """The way with the fewest shut valves on it between two sets of components, the shortest of those, as ids; empty if
-    nothing joins them. Ends excepted, it goes through no main."""
+    nothing joins them. Ends excepted, it goes through no main, and through a shut blind only if every way does."""
     came: dict[str, str] = {}
     best = dict.fromkeys(starts, (0, 0))
     queue = [(0, 0, id) for id in best]
@@ -212,7 +214,8 @@ def path_between(net: Network, starts: Iterable[str], goals: Set[str], shut: Set
         if net.components[at].kind.ports == "main" and at not in first:
             continue
         for _, other, _, _ in net.neighbours[at]:
-            cost = (valves + (other in shut), hops + 1)
+            weight = (_BLIND if net.components[other].kind.can("blinds") else 1) if other in shut else 0
+            cost = (valves + weight, hops + 1)
             if other not in best or cost < best[other]:
                 best[other] = cost
                 came[other] = at

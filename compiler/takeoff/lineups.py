@@ -256,7 +256,7 @@ def _pairs(hookup: Hookup, lineup: Lineup, stands: Standing) -> Iterator[Row]:
                 "shut": len(apart.valves),
                 "valves": things(apart.valves) or ("none: they stand open to each other",),
                 "way": stops(apart.path, hookup),
-                "bleed": "yes" if apart.bled else "no",
+                "bleed": "blind or spool" if apart.blind else "yes" if apart.bled else "no",
                 "parting": "no valves do" if apart.parting is None else things(apart.parting),
             }
         spans = (lineup.span, *(v.origin[0] for v in apart.valves))

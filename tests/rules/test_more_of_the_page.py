@@ -1,10 +1,14 @@
 """Rules whose answer hangs on what a file declares: what each says of a coil when little of it is there."""
 
+from pathlib import Path
+
 import pytest
 from coilwright import compile_text
+from coilwright.takeoff.lineups import separation
 from hookups import compiled, hookup
 from test_water_rules import BACK, SUPPLY, answer, served
 
+CASES = Path(__file__).parent / "cases"
 PLAIN = hookup(SUPPLY, BACK)
 GLYCOL = PLAIN.replace("    water\n", "    propylene glycol, 30 % by volume\n")
 
@@ -208,3 +212,47 @@ def test_nothing_said_of_condensate_nothing_asked(rule: str) -> None:
 def test_mistakes_in_lines_on_condensate(line: str, rule: str) -> None:
     found = compile_text(hookup(SUPPLY, BACK, coil=line), name="case.hookup").findings
     assert rule in [f.rule for f in found]
+
+
+TWO = (CASES / "glycol-one-valve-from-water.fail.hookup").read_text(encoding="utf-8")
+ONE_VALVE = "ball valve XV-1, normally closed, locked"
+APART = {"glycol-one-valve-from-water", "services-without-bleed", "service-mix-up"}
+
+
+@pytest.mark.parametrize(
+    ("between", "found", "bleed"),
+    [
+        (ONE_VALVE, {"glycol-one-valve-from-water"}, "no"),
+        ("spectacle blind SB-1, normally closed", set(), "blind or spool"),
+        ("removable spool SP-1, normally closed", set(), "blind or spool"),
+        ("spectacle blind SB-1", {"service-mix-up"}, "no"),
+        ("ball valve XV-1, normally closed; removable spool SP-1", {"glycol-one-valve-from-water"}, "no"),
+        ("ball valve XV-1, normally closed; removable spool SP-1, normally closed", set(), "blind or spool"),
+        ("ball valve XV-1, normally closed; ball valve XV-2, normally closed", {"services-without-bleed"}, "no"),
+    ],
+)
+def test_blinds_and_spools_keep_two_services_apart(between: str, found: set[str], bleed: str) -> None:
+    assert TWO.count(ONE_VALVE) == 1
+    made = compiled(TWO.replace(ONE_VALVE, between.replace("; ", "\n        ")))
+    assert {f.rule for f in made.findings} & APART == found
+    (row,) = separation(made.job).rows
+    assert row.cells["bleed"] == bleed
+
+
+def test_the_weakest_way_goes_round_a_blind_where_it_can() -> None:
+    """Two crossovers, one blinded and one with two valves: the two valves are what keeps the liquids apart."""
+    valve = "        ball valve XV-{}, normally closed\n"
+    other = f"    crossover from T-2 to T-4, 2\n{valve.format(2)}        drain 3/4\n        vent 1/2\n{valve.format(3)}"
+    text = TWO.replace(ONE_VALVE, "spectacle blind SB-1, normally closed")
+    for coil in ("1", "2"):
+        text = text.replace(
+            f"        control valve TCV-{coil}", f"        tee T-{2 * int(coil)}\n        control valve TCV-{coil}"
+        )
+    made = compiled(text.rstrip() + "\n" + other)
+    (row,) = separation(made.job).rows
+    assert (row.cells["shut"], row.cells["bleed"]) == (2, "yes")
+
+
+def test_an_open_blind_is_no_shutoff_of_a_coil() -> None:
+    text = hookup("spectacle blind SB-1; drain 3/4", "vent 1/2; ball valve BV-2", size="2", spec="steel-welded")
+    assert answer(text, "coil-not-isolated", "supply") == "no"
