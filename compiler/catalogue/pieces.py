@@ -122,7 +122,7 @@ class PieceBook:
             made_of = _metal(entry["metal_a"], row_a)
         a = End(entry["form_a"], large, _metal(entry["metal_a"], row_a))
         found: list[Piece] = []
-        for b, extra in _far_ends(entry, small, row_b):
+        for b, extra in _far_ends(entry, small, row_a):
             for one, other in ((a, b), (b, a)):
                 if one.size is near:
                     found.append(Piece(kind, one, other, made_of, breaks, cost + extra, entry["group"] == "pipe"))

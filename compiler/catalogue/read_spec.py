@@ -12,6 +12,7 @@ from ..model.finding import Findings
 from ..source import tree
 from ..source.tree import Atom, Fact, Phrase
 from .facts import Handler, leading, one_quantity, read_facts, size_range, unknown_words, words_of
+from .read_welding import PLAIN_WELDING, WeldingReader
 
 JOININGS = ("welded", "threaded", "soldered", "grooved")
 FLANGES = ("slip-on", "weld neck", "threaded", "solder", "grooved adapter")
@@ -28,6 +29,9 @@ PLAIN = Spec(
     gasket_shape="ring",
     bolts="studs",
     weld_gap=Fraction(1, 8),
+    welding=PLAIN_WELDING,
+    solder="",
+    sealant="",
     branch_same="tee",
     branch_half="reducing tee",
     branch_small="welded outlet",
@@ -68,6 +72,14 @@ def read_spec(node: tree.Spec, known: Mapping[str, Spec], findings: Findings) ->
         value = one_quantity(rest, "length", fact.span, findings)
         if value is not None:
             said["weld_gap"] = Fraction(value)
+
+    def words(field: str) -> Handler:
+        def keep(fact: Fact, rest: tuple[Atom, ...]) -> None:
+            if not rest:
+                findings.add("name-missing", "what it is called is missing here", fact.span.after(), help="name it")
+            said[field] = words_of(rest).replace(" -", "-")  # `95-5` is a number and a number with a minus
+
+        return keep
 
     def branches(fact: Fact, rest: tuple[Atom, ...]) -> None:
         cases = {"same size": "branch_same", "down to half": "branch_half", "smaller": "branch_small"}
@@ -113,10 +125,14 @@ def read_spec(node: tree.Spec, known: Mapping[str, Spec], findings: Findings) ->
             )
         said["loose_at_coils"] = text != "made up solid"
 
+    welding = WeldingReader(base.welding, findings)
     handlers: dict[str, Handler] = {
         "gaskets": gaskets,
         "bolts": bolts,
         "weld gap": weld_gap,
+        "solder": words("solder"),
+        "thread sealant": words("sealant"),
+        **welding.handlers,
         "branches": branches,
         "dissimilar metals": dissimilar,
         "coil connections": connections,
@@ -132,6 +148,7 @@ def read_spec(node: tree.Spec, known: Mapping[str, Spec], findings: Findings) ->
         else:
             facts.append(fact)
     read_facts(facts, handlers, "a spec", findings)
+    said["welding"] = welding.made
     if not sized and not base.rows and not node.details:
         findings.add(
             "spec-empty",

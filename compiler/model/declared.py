@@ -8,6 +8,7 @@ from fractions import Fraction
 
 from .size import Size
 from .span import Origin, Span
+from .welding import Welding
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,6 +72,9 @@ class Spec:
     bolts: str  # `studs` or `machine bolts`
     weld_gap: Fraction
     branch_same: str
+    welding: Welding
+    solder: str  # alloy as written: `95-5`; empty: not said
+    sealant: str  # of threads, as written; empty: not said
     branch_half: str  # down to half of the header's size
     branch_small: str
     dissimilar_small: str  # how copper and steel are kept apart to NPS 2: `union`, `flange kit`, `brass`

@@ -29,12 +29,16 @@ Value = str | int | float | Fraction | Unknown | tuple[str, ...] | None
 
 @dataclass(frozen=True, slots=True)
 class Column:
-    """`key` is the name in CSV and JSON (snake case), `title` the heading on paper, `unit` what numbers are in."""
+    """`key` is the name in CSV and JSON (snake case), `title` the heading on paper, `unit` what numbers are in.
+
+    `by_hand`: left empty to be written in on paper, so that it is printed empty as well.
+    """
 
     key: str
     title: str
     unit: str = ""
     align: Literal["left", "right"] = "left"
+    by_hand: bool = False
 
 
 @dataclass(frozen=True, slots=True)

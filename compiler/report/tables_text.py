@@ -15,6 +15,8 @@ from .values import as_text
 PAPER = 110
 _GAP = "  "
 _BLANK = re.compile(r"(?<! x) (?!x )")
+#: Room for a hand on a narrow page.
+_LINE = "_" * 20
 
 
 def render(tables: Sequence[Table], columns: int = PAPER) -> str:
@@ -23,8 +25,12 @@ def render(tables: Sequence[Table], columns: int = PAPER) -> str:
 
 
 def used_columns(table: Table) -> list[Column]:
-    """The columns that hold anything: an empty one tells nothing on paper."""
-    return [c for c in table.columns if any(row.cells.get(c.key) not in (None, "", ()) for row in table.rows)]
+    """The columns that hold anything, or are to be filled in by hand: another empty one tells nothing on paper."""
+
+    def used(column: Column) -> bool:
+        return column.by_hand or any(row.cells.get(column.key) not in (None, "", ()) for row in table.rows)
+
+    return [column for column in table.columns if used(column)]
 
 
 def heading(column: Column) -> str:
@@ -43,7 +49,7 @@ def _lines(table: Table, columns: int) -> Iterator[str]:
     else:
         heads = [heading(c) for c in used]
         widths = _widths([heads, *cells], columns)
-        yield from _grid(heads, cells, used, widths) if widths else _one_below_the_other(heads, cells, columns)
+        yield from _grid(heads, cells, used, widths) if widths else _one_below_the_other(heads, cells, used, columns)
     for note in table.notes:
         yield ""
         yield from textwrap.wrap(visible(note), columns)
@@ -67,14 +73,14 @@ def _row(texts: list[str], columns: list[Column], widths: list[int]) -> Iterator
         yield _GAP.join(parts).rstrip()
 
 
-def _one_below_the_other(heads: list[str], cells: list[list[str]], columns: int) -> Iterator[str]:
-    """For a narrow page: each row as a block of `heading: value`."""
+def _one_below_the_other(heads: list[str], cells: list[list[str]], used: list[Column], columns: int) -> Iterator[str]:
+    """For a narrow page: each row as a block of `heading: value`, with a line to write on where a hand fills it in."""
     for index, row in enumerate(cells):
         if index:
             yield ""
-        for head, text in zip(heads, row, strict=True):
-            if text:
-                yield from _hang(f"{head}: {text}", columns)
+        for head, text, column in zip(heads, row, used, strict=True):
+            if text or column.by_hand:
+                yield from _hang(f"{head}: {text or _LINE}", columns)
 
 
 def _hang(text: str, columns: int) -> list[str]:

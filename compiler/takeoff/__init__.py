@@ -14,6 +14,10 @@ LISTS: dict[str, str] = {
     "drain-and-fill": "each coil and each piece between shutoffs: how it is drained and filled, and what stays in it",
     "pressure-test": "for each coil: what is blanked, how high the test goes, step by step",
     "lockout": "for each coil: what is shut, locked and opened before anyone works on it, and how that is proved",
+    "welds": "weld list: number, place, size, preparation, weld metal and filler of each, with room for the log",
+    "weld-totals": "welds in joints and inch-diameters, by kind, size and shop or field",
+    "filler": "rod and wire to buy for all welds, by pass where the spec gives passes",
+    "made-up-joints": "threaded joints with sealant, soldered joints with alloy, grooved couplings, by size",
 }
 
 #: What `takeoff` prints when nobody asks for a list by name.

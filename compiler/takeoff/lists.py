@@ -14,6 +14,8 @@ from .job import Job
 from .lineups import lineups, positions, separation, standing
 
 _MAKERS: dict[str, Callable[[Job], Table]] = {
+from .made_up import made_up_joints
+from .welds import filler, weld_totals, welds
     "bill": bill,
     "joints": joints,
     "bolting": bolting,
@@ -30,5 +32,9 @@ _MAKERS: dict[str, Callable[[Job], Table]] = {
 
 
 def make(name: str, job: Job) -> Table:
+    "welds": welds,
+    "weld-totals": weld_totals,
+    "filler": filler,
+    "made-up-joints": made_up_joints,
     """The list called `name`; KeyError if there is none."""
     return _MAKERS[name](job)

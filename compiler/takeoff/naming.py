@@ -26,9 +26,12 @@ def stops(path: Iterable[str], hookup: Hookup) -> tuple[str, ...]:
     return things(c for c in found if c.tag or c.kind.can("isolates"))
 
 
-def in_blocks(hookups: Sequence[Hookup], rows_of: Callable[[Hookup], Sequence[Row]]) -> tuple[Row, ...]:
-    """The rows of all hookups with their units in front. Hookups whose rows say the same (the two hands of a typical)
-    share one block; where a block is that of one unit, its number takes the place of `*`."""
+def in_blocks(
+    hookups: Sequence[Hookup], rows_of: Callable[[Hookup], Sequence[Row]], counted: bool = False
+) -> tuple[Row, ...]:
+    """The rows of all hookups with their units in front, `counted` if that is asked. Hookups whose rows say the same
+    (the two hands of a typical) share one block; where a block is that of one unit, its number takes the place of `*`.
+    """
     blocks: dict[str, tuple[list[UnitRef], Sequence[Row]]] = {}
     for hookup in hookups:
         rows = rows_of(hookup)
@@ -37,9 +40,10 @@ def in_blocks(hookups: Sequence[Hookup], rows_of: Callable[[Hookup], Sequence[Ro
     made = []
     for units, rows in blocks.values():
         number = units[0].number if len(units) == 1 else "*"
+        count: dict[str, Value] = {"count": len(units)} if counted else {}
         for row in rows:
             cells = {key: _numbered(value, number) for key, value in row.cells.items()}
-            made.append(replace(row, cells={"units": units_text(units), **cells}))
+            made.append(replace(row, cells={"units": units_text(units), **count, **cells}))
     return tuple(made)
 
 

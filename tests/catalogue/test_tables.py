@@ -23,6 +23,7 @@ DECIMAL_TABLES = {
     "hangers",
     "nipples",
     "insulation",
+    "slip_on_hubs",
 }
 
 
@@ -32,7 +33,7 @@ def test_the_tables_are_found() -> None:
 
 @pytest.mark.parametrize("name", NAMES)
 def test_header_names_a_standard(name: str) -> None:
-    assert any(body in table_source(name) for body in ("ASME", "ASTM", "MSS", "API", "ASHRAE", "WAC"))
+    assert any(body in table_source(name) for body in ("ASME", "ASTM", "MSS", "API", "ASHRAE", "WAC", "AWS"))
 
 
 @pytest.mark.parametrize("name", NAMES)
