@@ -28,6 +28,7 @@ _SMOOTH = ("coupling", "union", "dielectric union", "nipple")
 @rule(
     "balancing-missing",
     severity="should",
+    liquid=True,
     title="Balancing",
     asks="each coil's own branch has one balancing device, on the return and inside the shutoff",
     why="Without it the coil next to the pump takes the water of the ones behind it, and nobody can measure or set "

@@ -32,6 +32,7 @@ _WHY = (
 @rule(
     "blocked-in-liquid",
     severity="should",
+    liquid=True,
     title="Relief when shut in",
     asks="glycol, an outdoor line or a heat-traced one that can be shut in at both ends has a relief valve",
     why=_WHY,
@@ -54,6 +55,7 @@ def blocked_in_liquid(hookup: Hookup, sections: Sections) -> Iterable[Finding | 
 @rule(
     "blocked-in-water-indoors",
     severity="note",
+    liquid=True,
     asks="water indoors that can be shut in at both ends has a way out when it warms up",
     why=_WHY,
     mend="open a vent before the second valve is shut, and say so on the lineup sheet; or put in a `relief valve 1/2`",

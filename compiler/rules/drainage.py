@@ -34,6 +34,7 @@ _VENT_SOURCES = (
 @rule(
     "drain-missing",
     severity="must",
+    liquid=True,
     title="Drains",
     asks="every low point between the shutoffs has a drain",
     why="Water that cannot run to a drain stays in the coil and the pipe: it freezes there, or runs over whoever opens "
@@ -50,6 +51,7 @@ def drain_missing(hookup: Hookup, sections: Sections) -> Iterable[Finding | Verd
 @rule(
     "vent-missing",
     severity="must",
+    liquid=True,
     title="Vents",
     asks="every high point between the shutoffs has a vent",
     why="Air gathers at a high point with no vent: it stops the flow through the tubes below it, and the piece does "

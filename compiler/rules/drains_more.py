@@ -29,6 +29,7 @@ _MAKE_UP = (
 @rule(
     "drain-missing-behind-valve",
     severity="should",
+    liquid=True,
     title="Drains, control valve shut",
     asks="what a shut control valve cuts off from the coil has a drain of its own",
     why="A control valve without power stands as it fails, mostly shut: water behind it does not reach the drain at "
@@ -166,6 +167,7 @@ def _takes_hose(sections: Sections, plug: Component) -> bool:
 @rule(
     "drain-without-air",
     severity="should",
+    liquid=True,
     title="Air to drain",
     asks="above every drain, in the same piece, there is a vent that lets air in",
     why="Water does not leave a closed pipe that no air gets into: the drain runs for a moment and stops.",

@@ -25,6 +25,7 @@ _DISTURBS = ("strains", "controls", "balances", "throttles", "isolates", "checks
 @rule(
     "test-port-missing",
     severity="should",
+    liquid=True,
     title="Test port",
     asks="a test port or a gauge stands on each side of a coil",
     why="Without a reading on both sides nobody can tell how much water goes through the coil.",

@@ -42,6 +42,7 @@ TOPICS = (
     "strainers",
     "blocked_in",
     "fittings",
+    "steam",
     "measured",
 )
 
@@ -88,6 +89,7 @@ class Rule:
     `title` heads its column on the checker's sheet, empty where it is no question of one coil. `asks` is the
     requirement in one line, `why` the reason in one or two sentences, `mend` what to do, `sources` who says so (or
     "common practice, no source"), `agreement` how far the sources agree, `needs` what a file has to declare for it.
+    `liquid`: it asks what water and glycol need; of a coil on steam it can tell nothing.
     """
 
     name: str
@@ -100,6 +102,7 @@ class Rule:
     agreement: str
     needs: str
     check: Check
+    liquid: bool = False
 
 
 _RULES: dict[str, Rule] = {}
@@ -117,13 +120,14 @@ def rule(
     agreement: str,
     title: str = "",
     needs: str = "",
+    liquid: bool = False,
 ) -> Callable[[Check], Check]:
     """Register a check under a name that states the fault in kebab case."""
 
     def add(check: Check) -> Check:
         if name in _RULES:
             raise ValueError(f"two rules are called {name}")
-        _RULES[name] = Rule(name, severity, title, asks, why, mend, sources, agreement, needs, check)
+        _RULES[name] = Rule(name, severity, title, asks, why, mend, sources, agreement, needs, check, liquid)
         return check
 
     return add
@@ -192,6 +196,8 @@ def check_hookup(hookup: Hookup, severities: Mapping[str, Severity] | None = Non
             text = f"rule `{rule.name}` failed and says nothing: {type(problem).__name__}: {problem}"
             made.findings.append(Finding("rule-failed", "must", text, hookup.span, units=units))
             continue
+        if rule.liquid:
+            answers = _of_liquids(hookup, answers)
         for answer in answers:
             if isinstance(answer, Verdict):
                 made.verdicts.setdefault((rule.name, answer.part, answer.coil), answer)
@@ -204,3 +210,22 @@ def check_hookup(hookup: Hookup, severities: Mapping[str, Severity] | None = Non
                 for coil in set(answer.about).intersection(hookup.coils) - spoken:
                     made.verdicts[rule.name, "", coil] = no(coil, answer.message)
     return made
+
+
+def is_on_steam(hookup: Hookup, coil: str) -> bool:
+    """Whether a coil's service is steam."""
+    service = hookup.services.get(hookup.coils[coil].service)
+    return service is not None and service.fluid == "steam"
+
+
+def _of_liquids(hookup: Hookup, answers: list[Finding | Verdict]) -> list[Finding | Verdict]:
+    """The answers without findings about coils on steam, of which nothing can be told."""
+    steam = {coil for coil in hookup.coils if is_on_steam(hookup, coil)}
+    kept: list[Finding | Verdict] = []
+    for answer in answers:
+        if isinstance(answer, Finding) and steam.isdisjoint(answer.about):
+            kept.append(answer)
+        elif isinstance(answer, Verdict):
+            on_steam = answer.coil in steam
+            kept.append(cannot_tell(answer.coil, "nothing: it is on steam", answer.part) if on_steam else answer)
+    return kept

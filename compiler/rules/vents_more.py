@@ -24,6 +24,7 @@ _AUTOMATIC = (
 @rule(
     "vent-left-to-the-flow",
     severity="note",
+    liquid=True,
     asks="a coil without a vent at its high point has water that moves fast enough to carry its air away",
     why="Above the self-venting velocity the water takes the air along; at part load it may not, and the coil does not "
     "drain without air.",

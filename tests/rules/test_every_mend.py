@@ -26,6 +26,7 @@ WORDS: dict[str, str] = {
     "freeze-pump-loop-broken": "several lines make the ring, and their tees are where the designer wants them",
     "bypass-comes-off-with-coil": "what opens the line there is the spec's: a union, a flange pair, a coupling",
     "flexible-connector-small": "whether the line goes up with it is the designer's choice",
+    "steam-not-judged": "what steam asks for is not known here",
     "freezing-air-on-water": "another service, or a pumped loop of several lines",
     "hanger-span-exceeded": "where a hanger can be hung is the building's",
     "lump-unsupported": "where a hanger can be hung is the building's",

@@ -256,3 +256,16 @@ def test_the_weakest_way_goes_round_a_blind_where_it_can() -> None:
 def test_an_open_blind_is_no_shutoff_of_a_coil() -> None:
     text = hookup("spectacle blind SB-1; drain 3/4", "vent 1/2; ball valve BV-2", size="2", spec="steel-welded")
     assert answer(text, "coil-not-isolated", "supply") == "no"
+
+
+STEAM = ("drain-missing", "vent-missing", "blocked-in-water-indoors", "balancing-missing", "test-port-missing")
+
+
+def test_what_water_needs_is_not_asked_of_steam() -> None:
+    bare = hookup("ball valve BV-1", "ball valve BV-2", levels=("high", "low"))
+    steam = bare.replace("    water\n", "    steam\n")
+    on_water = {f.rule for f in compiled(bare).findings}
+    on_steam = {f.rule for f in compiled(steam).findings}
+    assert on_water >= set(STEAM) and not on_steam & set(STEAM)
+    assert "steam-not-judged" in on_steam and "steam-not-judged" not in on_water
+    assert answer(steam, "drain-missing") == "cannot tell" and answer(bare, "drain-missing") == "no"
