@@ -13,7 +13,7 @@ from ..model.span import Span
 from ..source import tree
 from .kinds import KindBook
 from .library import SPEC_NAMES, assembly_names, shipped_assemblies, shipped_spec
-from .read_kinds import read_kind, read_lengths
+from .read_kinds import read_kind, read_lengths, read_weights
 from .read_rules import read_rules
 from .read_service import read_service
 from .read_spec import read_spec
@@ -66,6 +66,7 @@ class Declared:
     specs: SpecBook = field(default_factory=SpecBook)
     kinds: KindBook = field(default_factory=KindBook)
     lengths: dict[tuple[str, str, Size], Fraction] = field(default_factory=dict)
+    weights: dict[tuple[str, str, Size], float] = field(default_factory=dict)
     assemblies: AssemblyBook = field(default_factory=AssemblyBook)
     typicals: dict[str, tree.Typical] = field(default_factory=dict)
     units: dict[str, tree.Unit] = field(default_factory=dict)
@@ -124,4 +125,6 @@ def declare(trees: Sequence[tree.Tree], findings: Findings) -> Declared:
     for node in nodes:
         if isinstance(node, tree.Lengths):
             declared.lengths.update(read_lengths(node, declared.kinds, findings))
+        elif isinstance(node, tree.Weights):
+            declared.weights.update(read_weights(node, declared.kinds, findings))
     return declared

@@ -117,6 +117,15 @@ def one_quantity(
     return None
 
 
+def read_weight(atoms: Sequence[Atom], behind: Span, findings: Findings) -> float | None:
+    """A weight in lb, above zero, or None and a finding."""
+    value = one_quantity(atoms, "mass", behind, findings)
+    if value is not None and value <= 0:
+        findings.add("not-positive", "nothing weighs that little", behind, help="write a weight above zero: `62 lb`")
+        return None
+    return None if value is None else float(value)
+
+
 def read_size(atom: Atom, findings: Findings) -> Size | None:
     """The nominal size of an atom, or None and a finding."""
     found = find_size(atom.text) if atom.kind in ("size", "number") else None

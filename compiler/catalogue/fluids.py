@@ -1,10 +1,11 @@
-"""Glycol: freezing point by strength, and strength by volume and by mass."""
+"""Glycol: freezing point and density by strength, and strength by volume and by mass."""
 
 from __future__ import annotations
 
 from functools import cache
 from itertools import pairwise
 
+from ..model.declared import Service
 from .tables import decimal, table
 
 #: Specific gravity of pure glycol at 60 F. Glycol glossary of expertctr.com, as docs/sources.md says.
@@ -12,10 +13,18 @@ _GRAVITY = {"ethylene": 1.1155, "propylene": 1.038}
 
 
 @cache
-def _points(glycol: str) -> tuple[tuple[float, float], ...]:
-    """(percent by volume, freezing point in F) of one glycol, weakest first."""
-    rows = [row for row in table("glycol") if row["glycol"] == glycol]
-    return tuple((float(decimal(row["percent_volume"])), float(decimal(row["freeze_f"]))) for row in rows)
+def _points(glycol: str, name: str = "glycol", column: str = "freeze_f") -> tuple[tuple[float, float], ...]:
+    """(percent by volume, freezing point in F or another column of a table) of one glycol, weakest first."""
+    rows = [row for row in table(name) if row["glycol"] == glycol]
+    return tuple((float(decimal(row["percent_volume"])), float(decimal(row[column]))) for row in rows)
+
+
+def _between(points: tuple[tuple[float, float], ...], percent: float) -> float | None:
+    """The value on a straight line between two points; None beyond them."""
+    for (weak, first), (strong, second) in pairwise(points):
+        if weak <= percent <= strong:
+            return first + (second - first) * (percent - weak) / (strong - weak)
+    return None
 
 
 def by_volume(fluid: str, share_by_mass: float) -> float:
@@ -41,8 +50,20 @@ def freezing_point(fluid: str, share: float, basis: str) -> float | None:
     if glycol not in _GRAVITY:
         return None
     percent = 100 * (by_volume(fluid, share) if basis == "mass" else share)
-    points = _points(glycol)
-    for (weak, warm), (strong, cold) in pairwise(points):
-        if weak <= percent <= strong:
-            return warm + (cold - warm) * (percent - weak) / (strong - weak)
-    return None
+    return _between(_points(glycol), percent)
+
+
+def specific_gravity(service: Service) -> float | None:
+    """How many times as heavy as water at its densest what a service carries is, cold: at 40 F.
+
+    A share whose basis is not said is taken by volume. None for steam, for an unknown fluid, for a glycol without its
+    share, and beyond the table.
+    """
+    if service.fluid == "water":
+        return 1.0
+    glycol = service.fluid.split()[0] if service.fluid else ""
+    if glycol not in _GRAVITY or service.share is None:
+        return None
+    percent = 100 * (by_volume(service.fluid, service.share) if service.basis == "mass" else service.share)
+    found = _between(_points(glycol, "glycol_density", "kg_per_m3"), percent)
+    return None if found is None else found / 1000

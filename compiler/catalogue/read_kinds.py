@@ -1,10 +1,11 @@
-"""`kind` and `lengths` blocks: components of the user's own, and their makers' face-to-face dimensions."""
+"""`kind`, `lengths` and `weights` blocks: components of the user's own, what makers print of length and weight."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction
+from typing import Literal
 
 from ..model.finding import Findings, Note
 from ..model.kind import ABILITIES, EndChoice, Kind
@@ -173,6 +174,28 @@ def read_lengths(node: tree.Lengths, book: KindBook, findings: Findings) -> dict
 
     Finds: an unknown kind, lines that are not a size and a length.
     """
+    found = _by_size(node, "length", "4, 11-1/2 in", "is `{}` long", book, findings)
+    return {key: Fraction(value) for key, value in found.items()}
+
+
+def read_weights(node: tree.Weights, book: KindBook, findings: Findings) -> dict[tuple[str, str, Size], float]:
+    """Makers' weights in lb by (kind, form of ends or empty, size).
+
+    Finds: an unknown kind, lines that are not a size and a weight.
+    """
+    found = _by_size(node, "mass", "4, 92 lb", "weighs `{}`", book, findings)
+    return {key: float(value) for key, value in found.items()}
+
+
+def _by_size(
+    node: tree.Lengths | tree.Weights,
+    dimension: Literal["length", "mass"],
+    good: str,
+    nothing: str,
+    book: KindBook,
+    findings: Findings,
+) -> dict[tuple[str, str, Size], Fraction | float]:
+    """What the lines of a maker's block say, by (kind, form of ends or empty, size); values are above zero."""
     kind = book.find(node.name.text)
     if kind is None:
         message = f"`{node.name.text}` is no known kind of component"
@@ -184,20 +207,20 @@ def read_lengths(node: tree.Lengths, book: KindBook, findings: Findings) -> dict
             message = f"`{phrase.text}` is no kind of end"
             findings.items.append(unknown_words("unknown-ends", phrase.atoms, END_FORMS, message))
         form = END_FORMS.get(phrase.text, form)
-    made: dict[tuple[str, str, Size], Fraction] = {}
+    word = "length" if dimension == "length" else "weight"
+    made: dict[tuple[str, str, Size], Fraction | float] = {}
     for fact in node.block:
         atoms = [atom for phrase in fact.phrases for atom in phrase.atoms]
         size = read_size(atoms[0], findings)
         if len(atoms) != 2:
-            findings.add("quantity-missing", "a size and a length belong here", fact.span, help="write `4, 11-1/2 in`")
+            findings.add("quantity-missing", f"a size and a {word} belong here", fact.span, help=f"write `{good}`")
             continue
-        length = quantity(atoms[1], "length", findings)
-        if size is None or length is None:
+        value = quantity(atoms[1], dimension, findings)
+        if size is None or value is None:
             continue
-        if length <= 0:
-            findings.add(
-                "not-positive", f"nothing is `{atoms[1].text}` long", atoms[1].span, help="write a length above zero"
-            )
+        if value <= 0:
+            message = f"nothing {nothing.format(atoms[1].text)}"
+            findings.add("not-positive", message, atoms[1].span, help=f"write a {word} above zero")
             continue
-        made[kind.name, form, size] = Fraction(length)
+        made[kind.name, form, size] = value
     return made

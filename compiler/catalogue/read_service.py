@@ -9,12 +9,15 @@ from ..model.finding import Findings
 from ..model.span import Span
 from ..source import tree
 from ..source.tree import Atom, Fact
-from .facts import Handler, one_quantity, quantity, read_facts
+from .facts import Handler, one_quantity, quantity, read_facts, words_of
 
 #: Stands for the name of a spec that was to be given and is not: found here, so that nobody reports it again.
 UNREAD = "?"
 
 FLUIDS = ("water", "propylene glycol", "ethylene glycol", "steam")
+
+#: Cubic feet in the volumes by which insulation is weighed. NIST SP 811: 1 ft3 = 0.028316846592 m3.
+_VOLUMES = {"per ft3": 1.0, "per m3": 1 / 0.028316846592}
 
 
 def read_service(node: tree.Service, findings: Findings) -> Service:
@@ -92,6 +95,17 @@ def read_service(node: tree.Service, findings: Findings) -> Service:
         if value is not None:
             said["insulation_in"] = Fraction(value)
 
+    def density(fact: Fact, rest: tuple[Atom, ...]) -> None:
+        value = one_quantity(rest[:1], "mass", fact.span, findings)
+        volume = words_of(rest[1:])
+        if value is not None and volume not in _VOLUMES:
+            help = "write pounds in a cubic foot, such as `insulation 4 lb per ft3`"
+            findings.add("not-a-density", f"`{words_of(rest)}` is no density", fact.span, help=help)
+        elif value is not None and value <= 0:
+            findings.add("not-positive", "insulation weighs something", fact.span, help="write a weight above zero")
+        elif value is not None:
+            said["insulation_lb_ft3"] = float(value) / _VOLUMES[volume]
+
     def traced(fact: Fact, rest: tuple[Atom, ...]) -> None:
         said["heat_traced"] = True
 
@@ -116,6 +130,7 @@ def read_service(node: tree.Service, findings: Findings) -> Service:
         "design": design,
         "spec": spec,
         "insulate": insulate,
+        "insulation": density,
         "heat traced": traced,
         "coldest surroundings": coldest,
         "potable": flag("potable"),

@@ -31,12 +31,13 @@ class Service:
     variable_flow: bool | None = None  # None: not said
     hours: float | None = None  # of running a year
     loop: str = ""  # `closed`, `open`; empty: not said
-    places: Mapping[str, Span] = field(default_factory=dict, compare=False)  # of its lines, by their first words
-
     only_burst: bool = False  # its strength is chosen to keep tubes from bursting, not to be pumped
     make_up: str = ""  # how lost liquid is made up: `automatic`, `hand`; empty: not said
     pressure_alarm: bool = False  # somebody is told when its pressure is low
     fit_gaskets: bool = False  # gaskets and tape are ordered for this fluid
+    insulation_lb_ft3: float | None = None  # density of the insulation
+    places: Mapping[str, Span] = field(default_factory=dict, compare=False)  # of its lines, by their first words
+
     @property
     def mixture(self) -> tuple[str, float | None, str]:
         """What makes two services the same liquid: fluid, share and its basis."""
@@ -71,10 +72,10 @@ class Spec:
     gasket_shape: str  # `ring`
     bolts: str  # `studs` or `machine bolts`
     weld_gap: Fraction
-    branch_same: str
     welding: Welding
     solder: str  # alloy as written: `95-5`; empty: not said
     sealant: str  # of threads, as written; empty: not said
+    branch_same: str
     branch_half: str  # down to half of the header's size
     branch_small: str
     dissimilar_small: str  # how copper and steel are kept apart to NPS 2: `union`, `flange kit`, `brass`
@@ -111,6 +112,15 @@ class RuleSettings:
     packs: list[tuple[str, Span]] = field(default_factory=list)
 
 
+@dataclass(frozen=True, slots=True)
+class SpoolLimits:
+    """The largest spool that can be handled. None where the file does not say."""
+
+    length_in: Fraction | None = None
+    weight_lb: float | None = None
+    door_in: tuple[Fraction, Fraction] | None = None  # the sides of the opening it goes through, the smaller first
+
+
 @dataclass(slots=True)
 class TakeoffSettings:
     """Waste, spares and stock lengths, as fractions and inches; each 0 or None until a file says otherwise."""
@@ -118,4 +128,5 @@ class TakeoffSettings:
     stock_in: Fraction | None = None
     pipe_waste: float = 0.0
     spares: dict[str, float] = field(default_factory=dict)  # what (`gaskets`, `bolts`) -> fraction
+    spools: SpoolLimits | None = None
     origin: dict[str, Origin] = field(default_factory=dict)

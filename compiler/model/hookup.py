@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, TypeAlias
 
@@ -59,6 +59,26 @@ class Place:
 
 
 @dataclass(frozen=True, slots=True)
+class Room:
+    """A box on an upright face: the cabinet behind it, or the space before it that a coil is pulled out through.
+
+    Inches from the unit's bench mark; a depth that is not said is None.
+    """
+
+    left: Fraction
+    right: Fraction
+    bottom: Fraction
+    top: Fraction
+    face: Fraction  # how far toward the reader its face lies
+    deep: Fraction | None
+    span: Span
+
+    def mirrored(self) -> Room:
+        """The same box for the other airflow hand."""
+        return replace(self, left=-self.right, right=-self.left)
+
+
+@dataclass(frozen=True, slots=True)
 class Move:
     """A piece of the way of a line. No legs: pipe whose direction is not said (`about 12 ft`, `through floor`)."""
 
@@ -86,7 +106,9 @@ class Move:
 class Fitted:
     """How the file says a component is fitted. Empty or None where it is silent."""
 
-    stem: str = ""  # `up`, `level`, `down`
+    stem: str = ""  # a direction, or `level` for any level one
+    stem_in: Fraction | None = None  # from the middle of the valve to the end of its stem or operator, inches
+    wheel_in: Fraction | None = None  # across the handwheel at the end of the stem, inches
     above_floor_in: Fraction | None = None
     holes_in: Fraction | None = None  # in the screen of a strainer
 
@@ -244,8 +266,10 @@ class CoilFacts:
     circuits: int | None = None  # ways through the tubes side by side
     condensate: Condensate | None = None
     wants_flexible: bool = False
+    pull_space: Room | None = None
     ordered_hand: str = ""  # `left` or `right`, as on the coil's order; empty if not said
     ordered_span: Span | None = None
+    rated_psi: float | None = None  # what its maker says that it bears
 
 
 @dataclass(frozen=True, slots=True)
@@ -291,6 +315,7 @@ class Hookup:
     lines: dict[str, LineInfo] = field(default_factory=dict)
     coils: dict[str, CoilFacts] = field(default_factory=dict)
     lineups: tuple[Lineup, ...] = ()
+    cabinet: Room | None = None
     measured: Measured | None = None  # None where the file gives no lengths
     _components: dict[str, Component] = field(default_factory=dict)
     _joints: list[tuple[str, str, Joint]] | None = None  # read off the graph when first asked for after a change

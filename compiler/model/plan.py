@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from .hookup import NOTHING_ASKED, NOTHING_SAID, Ask, CoilFacts, Fitted, Lineup, Move, Place
+from .hookup import NOTHING_ASKED, NOTHING_SAID, Ask, CoilFacts, Fitted, Lineup, Move, Place, Room
 from .kind import Kind
 from .size import Size
 from .span import Origin, Span
@@ -79,3 +79,4 @@ class Plan:
     lines: tuple[LinePlan, ...]
     lineups: tuple[Lineup, ...]
     span: Span
+    cabinet: Room | None = None

@@ -7,10 +7,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
 
-from ..catalogue.facts import quantity, read_size, unknown_words, words_of
+from ..catalogue.facts import quantity, read_size, read_weight, unknown_words, words_of
 from ..catalogue.words import FACINGS, METAL_WORDS
 from ..model.finding import Findings
-from ..model.hookup import Ask, Fitted
+from ..model.hookup import AXIS, Ask, Fitted
 from ..model.quantity import read_quantity
 from ..model.size import Size, size_of
 from ..source.tree import Atom, Phrase
@@ -33,7 +33,7 @@ END_WORDS = {
     "wafer": "wafer",
     "hose thread": "hose thread",
 }
-STEMS = {"stem up": "up", "stem level": "level", "stem horizontal": "level", "stem down": "down"}
+STEMS = {"stem level": "level", "stem horizontal": "level"} | {f"stem {direction}": direction for direction in AXIS}
 SEATS = {"resilient seated": "resilient", "metal seated": "metal"}
 CLOSED = {"normally closed": True, "normally shut": True, "normally open": False}
 HANDS = {"left hand": "left", "right hand": "right"}
@@ -92,11 +92,14 @@ class Details:
     facing: str = ""
     seat: str = ""
     stem: str = ""
+    stem_in: Fraction | None = None
+    wheel_in: Fraction | None = None
     above_floor_in: Fraction | None = None
     holes_in: Fraction | None = None
     closed: bool | None = None
     hand: str = ""
     remarks: list[str] = field(default_factory=list)
+    weight_lb: float | None = None
     broken: bool = False  # a size that is none: already found, so that nobody reports it as missing again
 
     @property
@@ -107,15 +110,18 @@ class Details:
     @property
     def fitted(self) -> Fitted:
         """What they say of how it is fitted."""
-        return Fitted(self.stem, self.above_floor_in, self.holes_in)
+        return Fitted(self.stem, self.stem_in, self.wheel_in, self.above_floor_in, self.holes_in)
 
 
 def read_details(phrases: Sequence[Phrase], details: Details, findings: Findings) -> None:
     """Add what some phrases say to `details`.
 
-    Finds: a second tag, sizes that are none, words that are no detail of a component.
+    Finds: a second tag, sizes that are none, words that are no detail of a component, weights that are none.
     """
     for phrase in phrases:
+        if phrase.atoms[0].text == "weighs":
+            details.weight_lb = read_weight(phrase.atoms[1:], phrase.span, findings) or details.weight_lb
+            continue
         if _measures(phrase, details, findings):
             continue
         atoms = _with_sizes(phrase.atoms)
@@ -135,17 +141,27 @@ def read_details(phrases: Sequence[Phrase], details: Details, findings: Findings
             del atoms[:taken]
 
 
+#: Lengths of a component that the rules ask for, by the words behind them.
+_LENGTHS = {"above floor": "above_floor_in", "holes": "holes_in", "handwheel": "wheel_in"}
+
+
 def _measures(phrase: Phrase, details: Details, findings: Findings) -> bool:
-    """Whether a phrase is a length that the rules ask for: `9 ft above floor`, `0.045 in holes`."""
+    """Whether a phrase is a length that the rules ask for: `9 ft above floor`, `0.045 in holes`, `stem up 14 in`."""
     first, what = phrase.atoms[0], words_of(phrase.atoms[1:])
-    if first.kind != "quantity" or what not in ("above floor", "holes"):
+    stem = STEMS.get(words_of(phrase.atoms[:-1]))
+    if stem is not None and len(phrase.atoms) == 3:
+        first, key, details.stem = phrase.atoms[-1], "stem_in", stem
+    elif first.kind == "quantity" and what in _LENGTHS:
+        key = _LENGTHS[what]
+    else:
         return False
     length = quantity(first, "length", findings)
-    if length is not None and what == "holes":
-        details.holes_in = Fraction(length)
-        details.remarks.append(words_of(phrase.atoms))
+    if length is not None and length <= 0 and key != "above_floor_in":
+        findings.add("not-positive", f"`{words_of(phrase.atoms)}` cannot be", phrase.span, help="write more than zero")
     elif length is not None:
-        details.above_floor_in = Fraction(length)
+        setattr(details, key, Fraction(length))
+    if length is not None and what == "holes":
+        details.remarks.append(words_of(phrase.atoms))
     return True
 
 

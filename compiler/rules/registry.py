@@ -32,6 +32,7 @@ TOPICS = (
     "velocity",
     "condensate",
     "supports",
+    "spans",
     "flexible",
     "separation",
     "lineup_rules",
@@ -44,6 +45,7 @@ TOPICS = (
     "fittings",
     "steam",
     "measured",
+    "clashes",
 )
 
 Answer = Literal["yes", "no", "cannot tell"]

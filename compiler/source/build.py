@@ -17,6 +17,7 @@ from .tree import (
     Assembly,
     Atom,
     AtomKind,
+    Cabinet,
     Change,
     Coil,
     Endpoint,
@@ -38,6 +39,7 @@ from .tree import (
     Typical,
     Unit,
     Use,
+    Weights,
 )
 
 _KINDS: dict[str, AtomKind] = {
@@ -124,6 +126,9 @@ class Build(Transformer[Token, Any]):
     def lengths(self, children: list[Any]) -> Lengths:
         return Lengths(name=children[2], details=children[3], block=_block(children[4:]), **self._node(children[0]))
 
+    def weights(self, children: list[Any]) -> Weights:
+        return Weights(name=children[2], details=children[3], block=_block(children[4:]), **self._node(children[0]))
+
     def assembly(self, children: list[Any]) -> Assembly:
         return Assembly(name=children[1], details=children[2], block=_block(children[3:]), **self._node(children[0]))
 
@@ -156,6 +161,9 @@ class Build(Transformer[Token, Any]):
 
     def lineup(self, children: list[Any]) -> Lineup:
         return Lineup(name=self._atom(children[1]), block=_block(children[2:]), **self._node(children[0]))
+
+    def cabinet(self, children: list[Any]) -> Cabinet:
+        return Cabinet(details=(children[1], *children[2]), **self._node(children[0]))
 
     # -- lines of pipe ----------------------------------------------------------------------------------------------
 

@@ -125,6 +125,15 @@ class Lengths(Node):
 
 
 @dataclass(slots=True)
+class Weights(Node):
+    """`weights of balancing valve, flanged` and lines `2-1/2, 62 lb`: what a maker says they weigh."""
+
+    name: Phrase
+    details: tuple[Phrase, ...]
+    block: tuple[Fact, ...]
+
+
+@dataclass(slots=True)
 class Assembly(Node):
     """`assembly hose drain, drains` and the items from the outlet outward."""
 
@@ -275,9 +284,16 @@ class Lineup(Node):
     block: tuple[Fact, ...]
 
 
+@dataclass(slots=True)
+class Cabinet(Node):
+    """`cabinet 72 in wide, 60 in high, at left 4 in, down 6 in`: the box that the coils stand in."""
+
+    details: tuple[Phrase, ...]
+
+
 Step = Item | Move | Endpoint | Through
-Part = Coil | Line | Lineup
-Statement = Project | Use | Service | Spec | KindDef | Lengths | Assembly | Typical | Unit | Takeoff | Rules
+Part = Coil | Line | Lineup | Cabinet
+Statement = Project | Use | Service | Spec | KindDef | Lengths | Weights | Assembly | Typical | Unit | Takeoff | Rules
 
 
 @dataclass(slots=True)

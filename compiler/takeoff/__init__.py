@@ -14,10 +14,15 @@ LISTS: dict[str, str] = {
     "drain-and-fill": "each coil and each piece between shutoffs: how it is drained and filled, and what stays in it",
     "pressure-test": "for each coil: what is blanked, how high the test goes, step by step",
     "lockout": "for each coil: what is shut, locked and opened before anyone works on it, and how that is proved",
+    "closing": "closing table: every straight as centre to centre = take-outs + pieces + gaps + cut",
     "welds": "weld list: number, place, size, preparation, weld metal and filler of each, with room for the log",
     "weld-totals": "welds in joints and inch-diameters, by kind, size and shop or field",
     "filler": "rod and wire to buy for all welds, by pass where the spec gives passes",
     "made-up-joints": "threaded joints with sealant, soldered joints with alloy, grooved couplings, by size",
+    "weights": "dry, fluid, insulation and full weight of each line and unit, with what is not in it",
+    "hangers": "every hanger: clevis over the insulation, rod, load; and how many of each to buy",
+    "spools": "spools: size over all, weight, centre of gravity, welds, and whether they keep within the limits",
+    "spool-pieces": "spool sheets: the pieces of each spool, cut lengths, numbers of the welds",
 }
 
 #: What `takeoff` prints when nobody asks for a list by name.

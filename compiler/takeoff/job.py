@@ -10,7 +10,9 @@ from ..model.declared import TakeoffSettings
 from ..model.hookup import Hookup
 from ..model.size import Size
 from ..rules.sections import Sections
+from ..rules.weighing import Scales
 from .flanged import FlangedJoint, flanged_joints
+from .spools import Spools, spools_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,6 +24,8 @@ class Job:
     lengths: dict[tuple[str, str, Size], Fraction]
     _flanged: dict[int, list[FlangedJoint]] = field(default_factory=dict)
     _sections: dict[int, Sections] = field(default_factory=dict)
+    _scales: dict[int, Scales] = field(default_factory=dict)
+    _spools: dict[int, Spools] = field(default_factory=dict)
 
     def flanged(self, hookup: Hookup) -> list[FlangedJoint]:
         """The flanged joints of one of the hookups, worked out once for all lists."""
@@ -29,8 +33,20 @@ class Job:
             self._flanged[id(hookup)] = flanged_joints(hookup, self.lengths)
         return self._flanged[id(hookup)]
 
+    def scales(self, hookup: Hookup) -> Scales:
+        """The scales of one of the hookups, on which every component is weighed once for all lists."""
+        if id(hookup) not in self._scales:
+            self._scales[id(hookup)] = Scales(hookup, self.lengths)
+        return self._scales[id(hookup)]
+
     def sections(self, hookup: Hookup) -> Sections:
         """The sections of one of the hookups, found once for all lists."""
         if id(hookup) not in self._sections:
             self._sections[id(hookup)] = Sections(hookup)
         return self._sections[id(hookup)]
+
+    def spools(self, hookup: Hookup) -> Spools:
+        """The spools of one of the hookups, found once for all lists."""
+        if id(hookup) not in self._spools:
+            self._spools[id(hookup)] = spools_of(hookup, self.scales(hookup), self.settings.spools)
+        return self._spools[id(hookup)]

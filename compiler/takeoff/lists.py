@@ -8,14 +8,18 @@ from ..model.table import Table
 from .bill import bill
 from .bolting import bolting, joints
 from .changeover import changeover
+from .closing import closing
 from .coil_work import drain_and_fill, lockout, pressure_test
 from .hands import hands
+from .hangers import hangers
 from .job import Job
 from .lineups import lineups, positions, separation, standing
+from .made_up import made_up_joints
+from .spool_lists import spool_pieces, spools
+from .weights import weights
+from .welds import filler, weld_totals, welds
 
 _MAKERS: dict[str, Callable[[Job], Table]] = {
-from .made_up import made_up_joints
-from .welds import filler, weld_totals, welds
     "bill": bill,
     "joints": joints,
     "bolting": bolting,
@@ -28,13 +32,18 @@ from .welds import filler, weld_totals, welds
     "drain-and-fill": drain_and_fill,
     "pressure-test": pressure_test,
     "lockout": lockout,
-}
-
-
-def make(name: str, job: Job) -> Table:
+    "closing": closing,
     "welds": welds,
     "weld-totals": weld_totals,
     "filler": filler,
     "made-up-joints": made_up_joints,
+    "spools": spools,
+    "spool-pieces": spool_pieces,
+    "weights": weights,
+    "hangers": hangers,
+}
+
+
+def make(name: str, job: Job) -> Table:
     """The list called `name`; KeyError if there is none."""
     return _MAKERS[name](job)

@@ -38,7 +38,7 @@ def test_the_page_has_snippets_of_every_form() -> None:
         line.split()[0] for snippet in SNIPPETS for line in snippet.splitlines() if line and not line[0].isspace()
     }
     assert starts == {
-        "project", "use", "service", "spec", "kind", "lengths", "assembly", "typical", "unit", "takeoff",
+        "project", "use", "service", "spec", "kind", "lengths", "weights", "assembly", "typical", "unit", "takeoff",
         "rules",
     }  # fmt: skip
 

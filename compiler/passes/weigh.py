@@ -1,0 +1,24 @@
+"""weigh: what the files' `weights` blocks say of components that do not say their own weight."""
+
+from __future__ import annotations
+
+from ..model.hookup import Hookup
+from .run import Run
+
+
+def weigh(hookup: Hookup, run: Run) -> Hookup:
+    """Give components the weight that their maker's block has for their kind, ends and size.
+
+    Needs: ends. Adds: `weight_lb`, where the item does not say it.
+    """
+    said = run.declared.weights
+    if not said:
+        return hookup
+    for component in hookup.components():
+        if component.weight_lb is not None:
+            continue
+        end = component.ends.get("in")
+        form = end.form if end is not None else ""
+        key = (component.kind.name, form, component.size)
+        component.weight_lb = said.get(key) or said.get((component.kind.name, "", component.size))
+    return hookup

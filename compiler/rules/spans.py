@@ -1,0 +1,189 @@
+"""How far hangers stand apart, and what holds heavy bodies."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field
+from fractions import Fraction
+
+from ..catalogue.hangers import spacing
+from ..catalogue.limits import limit
+from ..model.finding import Finding, Note
+from ..model.hookup import Component, Hookup
+from .hanging import HANGER, Gap, gaps, stretches
+from .registry import Verdict, cannot_tell, concerned, fault, rule, yes
+from .sections import Sections
+from .ways import Way, ways
+from .weighing import Scales
+
+#: What makes a body heavier than pipe of its length: butt-weld fittings and outlets do not.
+_LUMPS = ("valves", "specialties", "instruments", "flanges")
+
+
+@rule(
+    "hanger-span-exceeded",
+    severity="should",
+    asks="two neighbouring hangers on a level run stand no farther apart than the table allows for the pipe full of "
+    "water",
+    why="A span that is too long sags: it holds air and water, and its bending works on the joints.",
+    mend="write another `hanger` between the two",
+    sources=("MSS SP-58 / SP-69", "two lists that copy it; UFGS 15741 calls it"),
+    agreement="2 tables agree, 2 others differ: one allows 8 ft up to NPS 1 and 12 ft above, one less from NPS 6",
+    needs="`hanger` on the lines, and lengths between them",
+)
+def hanger_span_exceeded(hookup: Hookup, sections: Sections) -> Iterable[Finding | Verdict]:
+    """The length along the centreline, risers left out, against the table at the smallest pipe in between."""
+    for way in ways(hookup, sections):
+        said: list[Verdict] = []
+        kept = True
+        for gap in gaps(hookup, way):
+            if gap.before is None or gap.after is None or not gap.level:
+                continue
+            line = hookup.lines[gap.after.pipe.line]
+            greatest = _spacing(hookup, gap)
+            if greatest is None:
+                said.append(cannot_tell(line.coil, "a size that the hanger table has", line.word))
+            elif gap.least > greatest:
+                how = "" if gap.sure else "at least "
+                yield fault(
+                    f"these hangers stand {how}{_feet(gap.least)} apart; {gap.after.pipe.size} pipe wants one every "
+                    f"{_feet(greatest)}",
+                    gap.after.span,
+                    about=concerned(hookup, gap.after.pipe),
+                    notes=(Note("the hanger before it", gap.before.span),),
+                )
+                kept = False
+            elif gap.sure:
+                said.append(yes(line.coil, f"{_feet(gap.least)} of {_feet(greatest)}", line.word))
+            else:
+                said.append(cannot_tell(line.coil, "give the lengths between the hangers", line.word))
+        said.sort(key=lambda verdict: verdict.answer)  # what cannot be told first
+        yield from (verdict for verdict in said[:1] if verdict.coil and kept)
+
+
+@dataclass(slots=True)
+class _Lump:
+    """A body with its flanges, and how far the next hanger is on each side: None if there is none."""
+
+    components: list[Component] = field(default_factory=list)
+    sides: list[Fraction | None] = field(default_factory=list)
+    sure: bool = True
+
+    @property
+    def body(self) -> Component:
+        """What it is called by: the first that is no flange."""
+        return next((c for c in self.components if c.kind.group != "flanges"), self.components[0])
+
+
+@rule(
+    "lump-unsupported",
+    severity="should",
+    asks="a valve or other body that weighs more than 50 lb with its flanges and its water has a hanger within 2 ft on "
+    "each side",
+    why="The table of spans is for bare pipe: a heavy body in the middle of one bends it, and a body beside a nozzle "
+    "hangs on the nozzle.",
+    mend="write `hanger` on the pipe on both sides of it, and the lengths between",
+    sources=(
+        "MSS SP-58 / SP-69 (hangers at valves and other concentrated loads)",
+        "50 lb and 2 ft: common practice, no source",
+    ),
+    agreement="1 text asks for a hanger on each side; the figures are ours",
+    needs="`hanger` on the lines, lengths, and what valves weigh (`weighs 62 lb`, or a `weights of` block)",
+)
+def lump_unsupported(hookup: Hookup, sections: Sections) -> Iterable[Finding | Verdict]:
+    """Level runs alone. A main holds itself; what ends at a tee is not judged on that side."""
+    scales = Scales(hookup)
+    heavy, near = float(limit("lump")), 12 * limit("lump hanger")
+    drawn = any(c.pipe is not None and HANGER in c.pipe.marks for c in hookup.components())
+    for way in ways(hookup, sections):
+        if way.is_side:
+            continue
+        for lump in _lumps(way):
+            weight = scales.full(lump.components)
+            held = all(side is not None and side <= near for side in lump.sides)
+            line = hookup.lines[lump.body.line]
+            if held and lump.sure:
+                continue
+            if weight.known <= heavy:
+                if not weight.whole and line.coil and drawn:
+                    yield cannot_tell(line.coil, f"what `{lump.body.label}` weighs", line.word)
+                continue
+            if not drawn or not lump.sure:
+                if line.coil:
+                    add = "give the lengths to the hangers" if drawn else "write `hanger` where hangers stand"
+                    yield cannot_tell(line.coil, add, line.word)
+                continue
+            how = "" if weight.whole else "at least "
+            yield fault(
+                f"`{lump.body.label}` weighs {how}{weight.known:.0f} lb with its flanges and what is in it, and has no "
+                f"hanger within {_feet(near)} on {_where(lump, near)}",
+                lump.body.origin[0],
+                about=concerned(hookup, lump.body),
+            )
+
+
+def _where(lump: _Lump, near: Fraction) -> str:
+    sides = [side is not None and side <= near for side in lump.sides]
+    return "either side" if not any(sides) else "its upstream side" if not sides[0] else "its downstream side"
+
+
+def _lumps(way: Way) -> Iterator[_Lump]:
+    """Bodies of level runs, each with its flanges."""
+    groups: list[list[Component]] = [[]]
+    for component in way.components:
+        run = component.pipe is not None and component.pipe.moves
+        if run:
+            groups.append([component])
+            groups.append([])
+        else:
+            groups[-1].append(component)
+    for at in range(0, len(groups), 2):
+        heavy = [c for c in groups[at] if c.kind.group in _LUMPS and c.kind.ports in ("inline", "three-way")]
+        bodies = [c for c in heavy if c.kind.group != "flanges"]
+        if not bodies or bodies[0].heading in ("up", "down"):
+            continue
+        lump = _Lump(heavy)
+        for step, end in ((-1, way.head), (1, way.tail)):
+            lump.sides.append(_nearest(lump, groups, at, step, end))
+        yield lump
+
+
+def _nearest(
+    lump: _Lump, groups: list[list[Component]], at: int, step: int, end: tuple[Component, str] | None
+) -> Fraction | None:
+    """How far along the pipe the next hanger is; `lump.sure` is lost where that is not known."""
+    far = 12 * limit("lump hanger")
+    passed = Fraction(0)
+    at += step
+    while 0 <= at < len(groups) and passed <= far:
+        for component in groups[at][::step]:
+            if component.pipe is None or not component.pipe.moves:
+                continue
+            found, length = stretches(component, step)
+            if isinstance(found, Fraction):
+                return passed + found
+            if found is not None or not isinstance(length, Fraction):
+                lump.sure = False
+                return None
+            passed += length
+        at += step
+    if passed > far or end is None:
+        return None
+    if end[0].kind.ports == "coil":
+        return None
+    if end[0].kind.ports != "main":
+        lump.sure = False
+    return passed
+
+
+def _spacing(hookup: Hookup, gap: Gap) -> Fraction | None:
+    """The least of the spacings of the pipes in a gap."""
+    pipes = [*(c for c in gap.components if c.pipe is not None), *(pipe for pipe, _ in gap.shares)]
+    found = [spacing(hookup.lines[pipe.line].spec.row(pipe.size), pipe.size) for pipe in pipes]
+    known = [value for value in found if value is not None]
+    return min(known) if known and len(known) == len(found) else None
+
+
+def _feet(inches: Fraction) -> str:
+    feet, rest = divmod(inches, 12)
+    return f"{feet} ft" if not rest else f"{feet} ft {float(rest):g} in"

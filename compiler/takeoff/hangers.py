@@ -1,0 +1,124 @@
+"""The hanger list: every hanger with its clevis, rod and load, and how many of each to buy."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from fractions import Fraction
+
+from ..catalogue.hangers import Support, support
+from ..model.hookup import Component, Hookup
+from ..model.size import Size
+from ..model.span import Span
+from ..model.table import NOT_IN_TABLES, NOT_MEASURED, Column, Row, Table, Unknown, Value
+from ..rules.hanging import Hanger, gaps
+from ..rules.ways import sides, ways
+from ..rules.weighing import Sum
+from .job import Job
+from .naming import in_blocks
+from .weights import reads
+
+_COLUMNS = (
+    Column("units", "Units"),
+    Column("hanger", "Hanger"),
+    Column("line", "Line"),
+    Column("at", "Along its run", "ft-in", "right"),
+    Column("size", "Size"),
+    Column("insulation", "Insulation", "in", "right"),
+    Column("clevis", "Clevis"),
+    Column("rod", "Rod", "in", "right"),
+    Column("load", "Load"),
+    Column("not_in_load", "Not in it"),
+    Column("each", "Per unit", align="right"),
+    Column("total", "Total", align="right"),
+)
+_NOTES = (
+    "Clevis: the least pipe size not thinner than pipe and insulation together (common practice, no source), with a "
+    "shield over insulation. Rod: MSS SP-58 by the size of the pipe; a clevis of a larger size may be tapped for "
+    "another.",
+    "Along its run: from where the straight that it is on begins, in flow order, from centre to centre.",
+    "Load: half of what hangs, full, between it and the next hanger, coil, main or tee on each side; risers with it, "
+    "bolts without. An estimate, no design of a support: anchors, guides, shaking and what holds the hanger are not "
+    "in it.",
+)
+
+
+@dataclass(slots=True)
+class _Count:
+    """Hangers that are bought alike."""
+
+    total: int = 0
+    spans: dict[Span, None] = field(default_factory=dict)
+
+
+def hangers(job: Job) -> Table:
+    """A row a hanger for every distinct hookup; behind them a row for each that is bought alike."""
+    counts: dict[tuple[Size, Fraction | None, Support | None], _Count] = {}
+
+    def rows(hookup: Hookup) -> Iterator[Row]:
+        for number, (hanger, load) in enumerate(_loads(job, hookup), 1):
+            found = _support(hookup, hanger.pipe)
+            insulation = _insulation(hookup, hanger.pipe)
+            count = counts.setdefault((hanger.pipe.size, insulation, found), _Count())
+            count.total += len(hookup.units)
+            count.spans.setdefault(hanger.span)
+            cells: dict[str, Value] = {
+                "hanger": f"H{number}",
+                "line": hanger.pipe.line,
+                "at": hanger.along,
+                **_what(hanger.pipe.size, insulation, found),
+                "load": reads(load) if load.known or load.whole else NOT_MEASURED,
+                "not_in_load": tuple(f"{n} {name}" for name, n in load.missing.items()),
+                "each": 1,
+                "total": len(hookup.units),
+            }
+            yield Row(cells, (hanger.span, *hanger.pipe.origin[-1:]), "`hanger` stands there in the file")
+
+    made = list(in_blocks(job.hookups, lambda hookup: list(rows(hookup))))
+    for (nps, insulation, found), count in sorted(counts.items(), key=lambda item: (item[0][0], item[0][1] or 0)):
+        cells: dict[str, Value] = {
+            "units": "all units",
+            "hanger": "to buy",
+            **_what(nps, insulation, found),
+            "total": count.total,
+        }
+        made.append(Row(cells, tuple(count.spans), "the hangers above that are alike, times their units"))
+    return Table("hangers", "Hangers", _COLUMNS, tuple(made), _NOTES)
+
+
+def _loads(job: Job, hookup: Hookup) -> list[tuple[Hanger, Sum]]:
+    """Each hanger in the order of the file, with half of what hangs on each side of it."""
+    scales, all_ways = job.scales(hookup), ways(hookup, job.sections(hookup))
+    beside = sides(all_ways)
+    made = []
+    for way in all_ways:
+        found = gaps(hookup, way, beside)
+        if len(found) == 1:
+            continue
+        weights = [gap.weight(scales) for gap in found]
+        for number, gap in enumerate(found):
+            if gap.after is None:
+                continue
+            load = Sum()
+            for side in (number, number + 1):
+                load.take(weights[side], share=0.5)
+            made.append((gap.after, load))
+    return sorted(made, key=lambda pair: pair[0].span)
+
+
+def _support(hookup: Hookup, pipe: Component) -> Support | None:
+    row = hookup.lines[pipe.line].spec.row(pipe.size)
+    return None if row is None else support(row, pipe.size, _insulation(hookup, pipe))
+
+
+def _insulation(hookup: Hookup, pipe: Component) -> Fraction | None:
+    service = hookup.services.get(pipe.service)
+    return service.insulation_in if service is not None else None
+
+
+def _what(nps: Size, insulation: Fraction | None, found: Support | None) -> dict[str, Value]:
+    clevis: str | Unknown = NOT_IN_TABLES
+    if found is not None and found.clevis is not None:
+        clevis = f"{found.clevis}, with shield" if found.shield else f"{found.clevis}"
+    rod = found.rod if found is not None and found.rod is not None else NOT_IN_TABLES
+    return {"size": nps.label, "insulation": insulation, "clevis": clevis, "rod": rod}
