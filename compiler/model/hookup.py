@@ -147,6 +147,7 @@ class Component:
     pipe: Pipe | None = None
     weight_lb: float | None = None  # as the file says it, dry
     between: bool = False  # put in to join its neighbours: no mark that a length is measured to
+    length: Fraction | None = None  # of a nipple, end to end, inches; None: not measured
 
     @property
     def label(self) -> str:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
+
 from ..catalogue.pieces import pipe_text
 from ..model.hookup import Component, Hookup
 from ..model.size import find_size
@@ -65,8 +67,14 @@ def _count_pipe(tally: Tally, hookup: Hookup) -> None:
             group_key = ("pipe", first.size.label, f"{name}, {material}{text}", standard_of_pipe(material), unit)  # noqa: B023
             tally.add(group_key, hookup, count, "", spans, why)  # noqa: B023
 
+        if isinstance(piece.cut, Fraction) and piece.cut <= 0:
+            add(", no room for it between its fittings", "pieces", 1, "the take-outs are longer than the moves")
+            continue
+        if isinstance(piece.cut, Fraction):
+            add("", "ft", float(piece.cut) / 12, "cut to length: what take-outs and gaps leave of the moves")
+            continue
         if piece.measured:
-            add("", "ft", float(piece.measured) / 12, "the lengths of the moves, centre to centre")
+            add(", centre to centre", "ft", float(piece.measured) / 12, "the lengths of the moves, nothing taken out")
         if piece.allowed:
             add(", allowed where it is not measured yet", "ft", float(piece.allowed) / 12, "the `about` lengths")
         if piece.unmeasured:
@@ -132,7 +140,9 @@ def _extra(key: tuple[str, ...], line: Line, job: Job) -> float | None:
 
 
 def _notes(job: Job, tally: Tally) -> tuple[str, ...]:
-    notes = ["Pipe is centre to centre as the file gives it; the take-outs of fittings are not deducted."]
+    notes = [
+        "Pipe is as cut where all take-outs are known; `centre to centre` is what the moves give, take-outs and all."
+    ]
     if any(key[4] == "pieces" and key[0] == "pipe" for key in tally.lines):
         notes.append("Pieces whose length is not measured are counted, not added to the feet.")
     mains = {c.tag: c for h in job.hookups for c in h.components() if c.kind.ports == "main"}

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from ..catalogue.pieces import standard_of
 from ..model.hookup import Component
+from ..model.quantity import format_feet_inches
 
 #: The order in which groups stand in the bill.
 GROUPS = (
@@ -68,7 +69,8 @@ def description(component: Component) -> str:
     if component.kind.group == "specialties" and "branch" in component.ends:
         words.append(f"tapping {component.ends['branch'].size}")
     if "nipple" in kind.name:
-        words.append("length not measured")
+        known = component.length
+        words.append(f"{format_feet_inches(known)} long" if known is not None else "length not measured")
     if component.hand:
         words.append(f"{component.hand} hand")
     words.extend(component.remarks)

@@ -2,23 +2,28 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from fractions import Fraction
 
 from ..model.hookup import Component, Hookup
+from ..model.table import NOT_MEASURED, Unknown
 
 _CUT = ("pipe", "tube")
 
 
 @dataclass(slots=True)
 class PipePiece:
-    """One piece: runs and outlets that no joint parts. Lengths are centre to centre, in inches."""
+    """One piece: runs and outlets that no joint parts. Lengths are in inches.
+
+    `cut` is end to end, where the file is measured; the others are centre to centre.
+    """
 
     components: list[Component] = field(default_factory=list)
     measured: Fraction = Fraction(0)
     allowed: Fraction = Fraction(0)  # `about` lengths
     unmeasured: bool = False
+    cut: Fraction | Unknown = NOT_MEASURED
 
 
 def pipe_pieces(hookup: Hookup) -> Iterator[PipePiece]:
@@ -54,7 +59,19 @@ def pipe_pieces(hookup: Hookup) -> Iterator[PipePiece]:
             else:
                 piece.measured += run.length
         piece.unmeasured |= not runs
+        if hookup.measured is not None:
+            piece.cut = _sum(hookup.measured.cuts[c.id] for c in piece.components if c.id in hookup.measured.cuts)
         yield piece
+
+
+def _sum(lengths: Iterable[Fraction | Unknown]) -> Fraction | Unknown:
+    """Lengths added up; nothing, or one that is not known, makes the sum unknown."""
+    total: Fraction | Unknown = NOT_MEASURED
+    for length in lengths:
+        if not isinstance(length, Fraction):
+            return length
+        total = length + (total if isinstance(total, Fraction) else 0)
+    return total
 
 
 def is_cut_pipe(component: Component) -> bool:
