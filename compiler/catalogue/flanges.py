@@ -1,4 +1,4 @@
-"""Look-ups by nominal size: flanges, their gaskets and bolts, ratings. Lengths are exact fractions of an inch.
+"""Look-ups by nominal size: flanges, their gaskets and bolts. Lengths are exact fractions of an inch.
 
 Every look-up returns None where the tables have nothing (`not in the tables`).
 """
@@ -162,18 +162,3 @@ def bolt(diameter: Fraction) -> BoltDims | None:
         int(row["tpi"]),
         *(decimal(row[c]) for c in ("nut_flats_in", "nut_height_in", "head_height_in", "washer_in")),
     )
-
-
-def pressure_rating(standard: str, rating: str, deg_f: float) -> int | None:
-    """Greatest working pressure in psi gauge at a temperature: the value of the next tabulated temperature up.
-
-    None above the table and below -20 F. ASME B16.5 table 2-1.1 (carbon steel), B16.1, B16.24, B16.3: from memory.
-    """
-    if deg_f < -20:
-        return None
-    fits = [
-        (int(row["to_f"]), int(row["psi"]))
-        for row in table("ratings")
-        if (row["standard"], row["class"]) == (standard, rating) and deg_f <= int(row["to_f"])
-    ]
-    return min(fits)[1] if fits else None

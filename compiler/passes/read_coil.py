@@ -159,6 +159,7 @@ def read_coil(node: tree.Coil, declared: Declared, findings: Findings) -> CoilPl
         "circuits": count("circuits", "circuits", "circuits 24"),
         "tubes": number("tubes_in", "length"),
         "tube wall": number("tube_wall_in", "length"),
+        "rated": number("rated_psi", "pressure"),
         "entering air": number("entering_air_f", "temperature"),
         "tube velocity": number("tube_velocity_fps", "velocity"),
         "flexible connections": flexible,

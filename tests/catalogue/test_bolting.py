@@ -28,9 +28,9 @@ from coilwright.catalogue.flanges import (
     flange,
     flange_standard,
     gasket,
-    pressure_rating,
     same_drilling,
 )
+from coilwright.catalogue.ratings import pressure_rating
 from coilwright.catalogue.tables import table
 from coilwright.model.size import Size, size
 from hypothesis import given

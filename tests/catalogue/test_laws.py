@@ -19,7 +19,8 @@ from coilwright.catalogue.dimensions import (
     weld_reducer,
     weld_tee,
 )
-from coilwright.catalogue.flanges import FlangeDims, bolt, flange, gasket, pressure_rating, same_drilling
+from coilwright.catalogue.flanges import FlangeDims, bolt, flange, gasket, same_drilling
+from coilwright.catalogue.ratings import pressure_rating
 from coilwright.catalogue.tables import decimal, inches, table
 from coilwright.model.size import SIZES, Size, size
 

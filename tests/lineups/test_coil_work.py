@@ -8,7 +8,7 @@ import pytest
 from cases import PAIR, compiled, engine, hookup
 from coilwright.model.table import NOT_MEASURED, Unknown
 from coilwright.rules.isolation import called
-from coilwright.rules.pressure_test import pressure_test, proof_of
+from coilwright.rules.pressure_test import Proof, pressure_test, proof_of
 from coilwright.rules.servicing import Piece, Task, coil_piece, drain, fill, lock_out, other_pieces
 from coilwright.rules.trapped import trapped_gallons
 
@@ -153,6 +153,50 @@ def test_never_above_the_weakest_part() -> None:
     proof = proof_of(one, piece)
     assert proof.psi == 225 and proof.rating == 200 and proof.too_high, "class 125 iron is good for 200 psi cold"
     assert [task.do for task in pressure_test(one, piece) if task.bad] == ["stop here"]
+
+
+def proof(supply: str, back: str, *, spec: str = "steel-threaded", more: str = "") -> Proof:
+    text = hookup({"CC": (GLYCOL, supply, back)}, size="1").replace("steel-threaded", spec)
+    one, sections, lineups = engine(text + more)
+    piece = coil_piece(one, sections, lineups, "CC")
+    assert piece is not None
+    return proof_of(one, piece)
+
+
+SHOP = "spec shop, like copper-soldered\n    solder {}\n"
+
+
+def test_threaded_parts_by_their_standards() -> None:
+    """ASME B16.3 class 150: 300 psi cold; MSS SP-80 class 125 bronze gate: 200; a ball valve: its maker says."""
+    fittings = proof("ball valve BV-1; drain 3/4", "vent 1/2; ball valve BV-2")
+    assert fittings.rating == 300 and fittings.weakest is not None and fittings.weakest.kind.group == "fittings"
+    assert {part.kind.name for part in fittings.unrated} == {"ball valve"}
+    gate = proof("gate valve GV-1; drain 3/4", "vent 1/2; ball valve BV-2")
+    assert gate.rating == 200 and gate.weakest is not None and gate.weakest.tag == "GV-1"
+
+
+def test_soldered_joints_by_the_solder_that_the_spec_names() -> None:
+    """Copper Tube Handbook 14.4a at 100 F: 50-50 bears 200 psi to NPS 1; 95-5 bears more than the copper does."""
+    legs = ("ball valve BV-1; drain 3/4", "vent 1/2; ball valve BV-2")
+    weak = proof(*legs, spec="shop", more=SHOP.format("50-50"))
+    assert (weak.rating, weak.solder_unsaid) == (200, False)
+    assert proof(*legs, spec="shop", more=SHOP.format("95-5")).rating == 494, "annealed type L, NPS 1"
+    unsaid = proof(*legs, spec="copper-soldered")
+    assert unsaid.solder_unsaid and unsaid.rating == 494
+
+
+@pytest.mark.parametrize(
+    ("coil", "do", "stays"),
+    [("", "blank off", False), ("rated 150 psi", "blank off", False), ("rated 250 psi", "leave in", True)],
+)
+def test_a_coil_stays_in_the_test_only_if_its_block_says_so(coil: str, do: str, stays: bool) -> None:
+    """The test is at 1.5 x 125 = 187.5 psi."""
+    text = tall().replace("        return high", f"        {coil}\n        return high") if coil else tall()
+    one, sections, lineups = engine(text)
+    piece = coil_piece(one, sections, lineups, "CC")
+    assert piece is not None
+    assert proof_of(one, piece).coil_stays == stays
+    assert said(pressure_test(one, piece))[0] == f"{do} CC"
 
 
 def test_without_a_design_pressure_there_is_no_test_pressure() -> None:

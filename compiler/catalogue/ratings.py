@@ -1,0 +1,65 @@
+"""What parts bear: greatest working pressures by standard, class, size and temperature.
+
+Every look-up returns None where the tables have nothing (`not in the tables`).
+"""
+
+from __future__ import annotations
+
+from functools import cache
+
+from ..model.size import Size, size
+from .tables import Row, table
+
+
+@cache
+def _rows(standard: str, rating: str) -> tuple[Row, ...]:
+    return tuple(row for row in table("ratings") if (row["standard"], row["class"]) == (standard, rating))
+
+
+@cache
+def pressure_rating(standard: str, rating: str, deg_f: float, nps: Size | None = None) -> int | None:
+    """Greatest working pressure in psi gauge at a temperature: the value of the next tabulated temperature up.
+
+    None above the table and below -20 F, and where the standard rates by size and none is given. Sources, mostly
+    memory: the header of `tables/ratings.csv`.
+
+    >>> pressure_rating("ASME B16.3", "150", 100), pressure_rating("ASME B16.3", "300", 100, size("2"))
+    (300, 1500)
+    """
+    if deg_f < -20:
+        return None
+    fits = [
+        (int(row["to_f"]), int(row["psi"]))
+        for row in _rows(standard, rating)
+        if deg_f <= int(row["to_f"]) and (not row["from"] or (nps is not None and _covers(row, nps)))
+    ]
+    return min(fits)[1] if fits else None
+
+
+def _covers(row: Row, nps: Size) -> bool:
+    return size(row["from"]) <= nps <= size(row["to"])
+
+
+def joint_rating(solder: str, nps: Size, deg_f: float) -> int | None:
+    """What a soldered joint bears, by alloy (`95-5`, `50-50`, `alloy E`, `alloy HB`). Copper Tube Handbook 14.4a.
+
+    >>> joint_rating("95-5", size("1"), 100), joint_rating("silver", size("1"), 100)
+    (1090, None)
+    """
+    return pressure_rating("solder joint", solder, deg_f, nps)
+
+
+def fitting_rating(standard: str, made_of: str, nps: Size, deg_f: float) -> int | None:
+    """What a threaded or soldered fitting bears, by its standard and the words of its material.
+
+    Wrought and cast copper fittings are rated as annealed type L tube; others by the class that their material names.
+
+    >>> fitting_rating("ASME B16.3", "malleable iron class 150", size("2"), 100)
+    300
+    >>> fitting_rating("ASME B16.22", "wrought copper", size("2"), 100)
+    364
+    """
+    if standard == "ASME B16.22":
+        return pressure_rating(standard, "L annealed", deg_f, nps)
+    _, named, rating = made_of.partition(" class ")
+    return pressure_rating(standard, rating, deg_f, nps) if named else None
