@@ -9,6 +9,7 @@ from ..model.finding import Findings
 from ..source import tree
 from ..source.tree import Atom, Fact
 from .facts import Handler, one_quantity, quantity, read_facts, span_of, words_of
+from .read_spools import read_spools
 
 #: What spares can be asked for.
 SPARES = ("gaskets", "bolts", "fittings")
@@ -66,5 +67,9 @@ def read_takeoff(node: tree.Takeoff, settings: TakeoffSettings, findings: Findin
             settings.spares[what] = value
             settings.origin[f"spare {what}"] = (fact.span,)
 
-    handlers: dict[str, Handler] = {"pipe in": pipe, "pipe": pipe, "spare": spare}
+    def spools(fact: Fact, rest: tuple[Atom, ...]) -> None:
+        settings.spools = read_spools((tree.Phrase(rest), *fact.phrases[1:]), fact, findings)
+        settings.origin["spools"] = (fact.span,)
+
+    handlers: dict[str, Handler] = {"pipe in": pipe, "pipe": pipe, "spare": spare, "spools": spools}
     read_facts(node.block, handlers, "a takeoff", findings)

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-
 from ..model.hookup import Component, Hookup
 from ..model.size import Size
 from ..model.table import NOT_IN_TABLES, Column, Row, Table, Unknown, Value
@@ -12,9 +10,6 @@ from .naming import in_blocks
 from .pieces_of_pipe import is_cut_pipe
 from .tally import Line, Tally, trimmed
 from .welding import BRANCH, Weld, welds_of
-
-#: Which spool a weld lies in; empty where it lies in none.
-SpoolOf = Callable[[Hookup, Weld], str]
 
 _WELDS = (
     Column("weld", "Weld"),
@@ -62,23 +57,24 @@ _FILLER = (
 _HOW = (
     "Weld metal is the groove with its cap, or the flat fillets, and nothing for what is ground out, welded again or "
     "left over. A slip-on flange is one joint of two fillets.",
-    "Shop or field: a weld at a main or a coil and one end of each field-fit piece are made in place, all others are "
-    "taken to be made in the shop.",
+    "Shop or field: a weld at a main or a coil, one end of each field-fit piece and a weld that parts two spools are "
+    "made in place, all others are taken to be made in the shop.",
 )
 
 
-def welds(job: Job, spool_of: SpoolOf | None = None) -> Table:
+def welds(job: Job) -> Table:
     """Every weld of every distinct hookup, numbered through it; amounts are for one weld of one unit."""
 
     def rows_of(hookup: Hookup) -> list[Row]:
-        return [_row(hookup, weld, spool_of) for weld in welds_of(hookup, job.spools(hookup).field_welds)]
+        spools = job.spools(hookup)
+        return [_row(weld, spools.of_weld(weld)) for weld in welds_of(hookup, spools.field_welds)]
 
     rows = in_blocks(job.hookups, rows_of, counted=True)
     notes = (*_HOW, "Numbers count through one unit; a star in a tag stands for the unit's number.")
     return Table("welds", "Weld list", _WELDS, rows, notes)
 
 
-def _row(hookup: Hookup, weld: Weld, spool_of: SpoolOf | None) -> Row:
+def _row(weld: Weld, spool: str) -> Row:
     passes = [(d.name, d.metal) for d in weld.deposits if d.name]
     cells: dict[str, Value] = {
         "weld": f"W{weld.number}",
@@ -90,7 +86,7 @@ def _row(hookup: Hookup, weld: Weld, spool_of: SpoolOf | None) -> Row:
         "made": _made(weld),
         "between": _between(weld),
         "ids": tuple(dict.fromkeys(c.id for c in weld.between)),
-        "spool": (spool_of(hookup, weld) if spool_of is not None else "") or None,
+        "spool": spool or None,
         "prep": weld.prep or None,
         "metal": _lb(weld.metal),
         "passes": tuple(f"{name} {_lb(metal)}" for name, metal in passes) or None,

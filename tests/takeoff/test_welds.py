@@ -5,10 +5,9 @@ from pathlib import Path
 
 import pytest
 from coilwright import Compilation, compile_file, compile_text
-from coilwright.model.hookup import Hookup
 from coilwright.model.table import NOT_IN_TABLES, Table, Unknown
+from coilwright.report import tables_md, tables_text
 from coilwright.takeoff.welding import KINDS, Weld, welds_of
-from coilwright.takeoff.welds import welds
 
 EXAMPLES = sorted((Path(__file__).parents[2] / "examples").glob("*.hookup"))
 
@@ -165,16 +164,21 @@ def test_both_hands_share_their_numbers() -> None:
     assert {(row.cells["units"], row.cells["count"]) for row in listed.rows} == {("AH-1, AH-2", 2)}
 
 
-def test_the_log_has_room_and_a_spool_where_one_is_given() -> None:
-    compilation = made("down 2 ft")
-
-    def spool_of(hookup: Hookup, weld: Weld) -> str:
-        return f"S{weld.number}" if weld.kind == "butt" else ""
-
-    listed = welds(compilation.job, spool_of)
-    assert {row.cells["spool"] for row in listed.rows} >= {"S1", None}
+def test_the_log_has_room_for_welder_heat_and_date() -> None:
+    listed = table(made("down 2 ft"), "welds")
     assert {c.key for c in listed.columns if c.by_hand} == {"welder", "heat", "date"}
     assert all(row.cells.get(key) is None for row in listed.rows for key in ("welder", "heat", "date"))
+    printed = tables_text.render([listed], 60)
+    assert printed.count("Welder: ____") == printed.count("Date: ____") == len(listed.rows) > 0
+    assert "| Welder | Heat number | Date |" in tables_md.render([listed])
+
+
+def test_every_weld_of_pipe_lies_in_a_spool() -> None:
+    """A shop weld lies in one spool; a field weld between two of them names both."""
+    for row in table(made("down 2 ft\nleft 3 ft, field fit\nup 1 ft"), "welds").rows:
+        spools = str(row.cells["spool"]).split(" / ")
+        assert all(spools), row.cells
+        assert len(spools) == (2 if row.cells["weld"] == "W4" else 1), row.cells
 
 
 @pytest.mark.parametrize("path", EXAMPLES, ids=lambda path: path.stem)

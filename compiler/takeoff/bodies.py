@@ -1,0 +1,177 @@
+"""Where the components of a measured hookup are, and the room they take: boxes and centres, inches."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+from fractions import Fraction
+
+from ..catalogue.dimensions import outside
+from ..catalogue.flanges import flange
+from ..model.hookup import Component, Hookup
+from ..model.measured import Mark, Measured, Point, Straight, Stretch
+from ..passes.geometry import unit_vector
+
+#: Half of what an elbow turns through, by kind.
+_HALF_TURN = {"elbow": math.pi / 4, "45 elbow": math.pi / 8}
+
+
+@dataclass(frozen=True, slots=True)
+class Box:
+    """A box square to the three directions."""
+
+    low: Point
+    high: Point
+
+    @property
+    def sides(self) -> Point:
+        """Along right, toward and up."""
+        return (self.high[0] - self.low[0], self.high[1] - self.low[1], self.high[2] - self.low[2])
+
+    def with_(self, other: Box) -> Box:
+        """The box round both."""
+        a, b, c, d = self.low, other.low, self.high, other.high
+        return Box(
+            (min(a[0], b[0]), min(a[1], b[1]), min(a[2], b[2])), (max(c[0], d[0]), max(c[1], d[1]), max(c[2], d[2]))
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Body:
+    """One component in the frame of its island. `start` is where the flow comes in, `centre` its centre of gravity.
+
+    A valve takes the room of its pipe from face to face: handles and actuators are not counted, nor is insulation.
+    """
+
+    island: int
+    start: Point
+    centre: Point
+    box: Box
+
+
+def bodies(hookup: Hookup) -> dict[str, Body]:
+    """The body of every component whose place is known, coils and mains apart."""
+    measured = hookup.measured
+    made: dict[str, Body] = {}
+    if measured is None:
+        return made
+    for (id, port), at in measured.marks.items():
+        if not port:
+            made[id] = _at_mark(hookup.component(id), at, measured)
+    for straight in measured.straights:
+        for id, stretch, island in _laid(straight, measured):
+            component = hookup.component(id)
+            radius = _radius(component)
+            box = _disc(stretch.start, stretch.end, radius).with_(_disc(stretch.end, stretch.start, radius))
+            made[id] = Body(island, stretch.start, stretch.middle, box)
+    return made
+
+
+def _laid(straight: Straight, measured: Measured) -> Iterator[tuple[str, Stretch, int]]:
+    """The pieces of a straight whose places are known, along the flow, each with its island."""
+    near, far = _number(measured.marks[straight.a]), measured.marks[straight.b]
+    island = measured.islands[straight.a]
+    for part in straight.parts[1:-1]:
+        if not isinstance(part.length, Fraction):
+            island = measured.islands[straight.b]
+        if not part.id:
+            continue
+        stretch = _run(straight, near) if part.id == straight.run else measured.stretches.get(part.id)
+        if stretch is None:
+            continue
+        origin = near if island == measured.islands[straight.a] else None
+        yield part.id, _along(stretch, origin, _number(far)), island
+
+
+def _along(stretch: Stretch, near: Point | None, far: Point) -> Stretch:
+    """A stretch turned so that it starts at the end that is nearer to where the flow comes from."""
+    if near is not None:
+        turned = math.dist(near, stretch.start) > math.dist(near, stretch.end)
+    else:
+        turned = math.dist(far, stretch.start) < math.dist(far, stretch.end)
+    return Stretch(stretch.end, stretch.start) if turned else stretch
+
+
+def _run(straight: Straight, near: Point) -> Stretch | None:
+    """The run of a straight, by the lengths of what stands before it and its own."""
+    direction = unit_vector(straight.heading)
+    if direction is not None:
+        unit: Point = (float(direction[0]), float(direction[1]), float(direction[2]))
+    elif straight.vector is not None:
+        size = math.hypot(*map(float, straight.vector))
+        unit = (
+            float(straight.vector[0]) / size,
+            float(straight.vector[1]) / size,
+            float(straight.vector[2]) / size,
+        )
+    else:
+        return None
+    at = Fraction(0)
+    for part in straight.parts:
+        if not isinstance(part.length, Fraction):
+            return None
+        if part.id == straight.run:
+            return Stretch(_moved(near, unit, float(at)), _moved(near, unit, float(at + part.length)))
+        at += part.length
+    return None
+
+
+def _at_mark(component: Component, at: tuple[Fraction, Fraction, Fraction], measured: Measured) -> Body:
+    mark, ports = _number(at), component.ends
+    key: Mark = (component.id, "")
+    faces = {port: measured.faces[component.id, port] for port in ports if (component.id, port) in measured.faces}
+    box = Box(mark, mark)
+    for port, face in faces.items():
+        box = box.with_(_disc(face, mark, _end_radius(component, port)))
+    return Body(measured.islands[key], faces.get("in", mark), _centre(component, mark, faces), box)
+
+
+def _centre(component: Component, mark: Point, faces: dict[str, Point]) -> Point:
+    """Half way from face to face; of an elbow, the centre of gravity of its arc; at the mark where a face is missing.
+
+    The centre of gravity of an arc of radius R and half angle a lies R sin(a) / a from the centre of the bend, its
+    chord R cos(a), its corner R / cos(a).
+    """
+    if "in" not in faces or "out" not in faces or component.kind.ports == "tee":
+        return mark
+    (a, b, c), (d, e, f) = faces["in"], faces["out"]
+    chord = ((a + d) / 2, (b + e) / 2, (c + f) / 2)
+    half = _HALF_TURN.get(component.kind.name)
+    if half is None:
+        return chord
+    share = (math.sin(half) / half - math.cos(half)) / (1 / math.cos(half) - math.cos(half))
+    return _moved(chord, (mark[0] - chord[0], mark[1] - chord[1], mark[2] - chord[2]), share)
+
+
+def _disc(at: Point, other: Point, radius: float) -> Box:
+    """The box round a disc at `at` that stands square to the way to `other`; a point if they are one."""
+    size = math.dist(at, other)
+    if size == 0:
+        return Box(at, at)
+    reach = [radius * math.sqrt(max(0.0, 1 - ((b - a) / size) ** 2)) for a, b in zip(at, other, strict=True)]
+    return Box(
+        (at[0] - reach[0], at[1] - reach[1], at[2] - reach[2]), (at[0] + reach[0], at[1] + reach[1], at[2] + reach[2])
+    )
+
+
+def _radius(component: Component) -> float:
+    return max((_end_radius(component, port) for port in component.ends), default=0.0)
+
+
+def _end_radius(component: Component, port: str) -> float:
+    """Half of the outside diameter at an end: that of its flange, else of its pipe; half its nominal size at worst."""
+    end = component.ends[port]
+    if end.form == "flange":
+        dims = flange(end.size, end.rating, end.facing, end.metal)
+        if dims is not None:
+            return float(dims.od) / 2
+    return float(outside(end.size, end.metal) or end.size.inches) / 2
+
+
+def _moved(at: Point, by: Point, times: float) -> Point:
+    return (at[0] + times * by[0], at[1] + times * by[1], at[2] + times * by[2])
+
+
+def _number(at: tuple[Fraction, Fraction, Fraction]) -> Point:
+    return (float(at[0]), float(at[1]), float(at[2]))
