@@ -20,6 +20,7 @@ LISTS: dict[str, str] = {
     "filler": "rod and wire to buy for all welds, by pass where the spec gives passes",
     "made-up-joints": "threaded joints with sealant, soldered joints with alloy, grooved couplings, by size",
     "weights": "dry, fluid, insulation and full weight of each line and unit, with what is not in it",
+    "nozzle-loads": "what hangs on each connection of a coil, with its first hanger and without",
     "hangers": "every hanger: clevis over the insulation, rod, load; and how many of each to buy",
     "spools": "spools: size over all, weight, centre of gravity, welds, and whether they keep within the limits",
     "spool-pieces": "spool sheets: the pieces of each spool, cut lengths, numbers of the welds",

@@ -3,19 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field
-from fractions import Fraction
 
-from ..catalogue.hangers import Support, support
+from ..catalogue.hangers import support
 from ..model.hookup import Component, Hookup
-from ..model.size import Size
-from ..model.span import Span
-from ..model.table import NOT_IN_TABLES, NOT_MEASURED, Column, Row, Table, Unknown, Value
+from ..model.table import NOT_IN_TABLES, NOT_MEASURED, Column, Row, Table, Value
 from ..rules.hanging import Hanger, gaps
 from ..rules.ways import sides, ways
 from ..rules.weighing import Sum
 from .job import Job
 from .naming import in_blocks
+from .tally import Tally, trimmed
 from .weights import reads
 
 _COLUMNS = (
@@ -43,46 +40,37 @@ _NOTES = (
 )
 
 
-@dataclass(slots=True)
-class _Count:
-    """Hangers that are bought alike."""
-
-    total: int = 0
-    spans: dict[Span, None] = field(default_factory=dict)
-
-
 def hangers(job: Job) -> Table:
     """A row a hanger for every distinct hookup; behind them a row for each that is bought alike."""
-    counts: dict[tuple[Size, Fraction | None, Support | None], _Count] = {}
+    tally = Tally()
+    alike: dict[tuple[str, ...], dict[str, Value]] = {}
 
     def rows(hookup: Hookup) -> Iterator[Row]:
         for number, (hanger, load) in enumerate(_loads(job, hookup), 1):
-            found = _support(hookup, hanger.pipe)
-            insulation = _insulation(hookup, hanger.pipe)
-            count = counts.setdefault((hanger.pipe.size, insulation, found), _Count())
-            count.total += len(hookup.units)
-            count.spans.setdefault(hanger.span)
+            what = _what(hookup, hanger.pipe)
+            key = tuple(str(value) for value in what.values())
+            alike.setdefault(key, what)
+            tally.add(key, hookup, 1, origin=(hanger.span,))
             cells: dict[str, Value] = {
                 "hanger": f"H{number}",
                 "line": hanger.pipe.line,
                 "at": hanger.along,
-                **_what(hanger.pipe.size, insulation, found),
+                **what,
                 "load": reads(load) if load.known or load.whole else NOT_MEASURED,
-                "not_in_load": tuple(f"{n} {name}" for name, n in load.missing.items()),
-                "each": 1,
-                "total": len(hookup.units),
+                "not_in_load": tuple(f"{count} {name}" for name, count in load.missing.items()),
             }
             yield Row(cells, (hanger.span, *hanger.pipe.origin[-1:]), "`hanger` stands there in the file")
 
     made = list(in_blocks(job.hookups, lambda hookup: list(rows(hookup))))
-    for (nps, insulation, found), count in sorted(counts.items(), key=lambda item: (item[0][0], item[0][1] or 0)):
-        cells: dict[str, Value] = {
+    for key, line in tally.lines.items():
+        cells = {
             "units": "all units",
             "hanger": "to buy",
-            **_what(nps, insulation, found),
-            "total": count.total,
+            **alike[key],
+            "each": line.per_unit(len(job.hookups)),
+            "total": trimmed(line.total),
         }
-        made.append(Row(cells, tuple(count.spans), "the hangers above that are alike, times their units"))
+        made.append(Row(cells, line.origin, "the hangers above that are alike"))
     return Table("hangers", "Hangers", _COLUMNS, tuple(made), _NOTES)
 
 
@@ -106,19 +94,13 @@ def _loads(job: Job, hookup: Hookup) -> list[tuple[Hanger, Sum]]:
     return sorted(made, key=lambda pair: pair[0].span)
 
 
-def _support(hookup: Hookup, pipe: Component) -> Support | None:
-    row = hookup.lines[pipe.line].spec.row(pipe.size)
-    return None if row is None else support(row, pipe.size, _insulation(hookup, pipe))
-
-
-def _insulation(hookup: Hookup, pipe: Component) -> Fraction | None:
-    service = hookup.services.get(pipe.service)
-    return service.insulation_in if service is not None else None
-
-
-def _what(nps: Size, insulation: Fraction | None, found: Support | None) -> dict[str, Value]:
-    clevis: str | Unknown = NOT_IN_TABLES
+def _what(hookup: Hookup, pipe: Component) -> dict[str, Value]:
+    """What hangs one pipe: its size and insulation, clevis and rod."""
+    service, row = hookup.services.get(pipe.service), hookup.lines[pipe.line].spec.row(pipe.size)
+    insulation = service.insulation_in if service is not None else None
+    found = support(row, pipe.size, insulation) if row is not None else None
+    clevis: Value = NOT_IN_TABLES
     if found is not None and found.clevis is not None:
         clevis = f"{found.clevis}, with shield" if found.shield else f"{found.clevis}"
     rod = found.rod if found is not None and found.rod is not None else NOT_IN_TABLES
-    return {"size": nps.label, "insulation": insulation, "clevis": clevis, "rod": rod}
+    return {"size": pipe.size.label, "insulation": insulation, "clevis": clevis, "rod": rod}

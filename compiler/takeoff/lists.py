@@ -15,6 +15,7 @@ from .hangers import hangers
 from .job import Job
 from .lineups import lineups, positions, separation, standing
 from .made_up import made_up_joints
+from .nozzle_loads import nozzle_loads
 from .spool_lists import spool_pieces, spools
 from .weights import weights
 from .welds import filler, weld_totals, welds
@@ -41,6 +42,7 @@ _MAKERS: dict[str, Callable[[Job], Table]] = {
     "spool-pieces": spool_pieces,
     "weights": weights,
     "hangers": hangers,
+    "nozzle-loads": nozzle_loads,
 }
 
 
