@@ -17,9 +17,8 @@ from .straights import OWN_PIPE, Sums, neighbours
 def measure(hookup: Hookup, run: Run) -> Hookup:
     """Work out every straight of a hookup whose file gives lengths; any other is returned as it is.
 
-    Needs: straights, joints. Adds: `measured`, the lengths of nipples, and to pipes the lengths that follow from the two
-    ends of their line.
-    Where nothing is left for a pipe but one weld gap, the pipe and one of its welds are taken out.
+    Needs: straights, joints. Adds: `measured`, the lengths of nipples, and to pipes those that follow from the two ends
+    of their line. Where nothing is left for a pipe but one weld gap, it and one of its welds are taken out.
     """
     lined = frozenset(link.line for link in hookup.straights if _has_length(link))
     if not lined:
