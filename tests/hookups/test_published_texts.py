@@ -96,6 +96,36 @@ TEXTS = {
         {"three_way_ports_reversed": "TCV-901 mixes", "balancing_missing": "FB-901", "control_valve_missing": "return"},
         ("flanged, mixing", "flanged, diverting", "three-way-ports-reversed"),
     ),
+    "ufc-3-410-02a-diverting-valve": Text(
+        "UFC 3-410-02A, 3.a(5): a diverting valve has one inlet and two outlets, so it stands on the supply",
+        SHUT
+        | LOOSE
+        | EMPTIES
+        | {
+            "three_way_ports_reversed": "TCV-1101 diverts",
+            "control_valve_missing": "TCV-1101 on the supply",
+            "strainer_missing": "ST-1101",
+            "balancing_missing": "FB-1101",
+        },
+        ("flanged, diverting", "flanged, mixing", "three-way-ports-reversed"),
+    ),
+    "guide-230900-pressure-independent": Text(
+        "Guide specification 23 09 00, pressure-independent control valves: no balancing, ports on both sides",
+        SHUT
+        | LOOSE
+        | EMPTIES
+        | {
+            "balancing_missing": "PICV-1201",
+            "control_valve_missing": "PICV-1201 on the return",
+            "test_port_missing_supply": "",
+            "test_port_missing_return": "",
+        },
+        (
+            "        drain 3/4\n        ball valve BV-1202",
+            "        balancing valve FB-1\n        drain 3/4\n        ball valve BV-1202",
+            "balancing-doubled",
+        ),
+    ),
     "modelica-injection-coil-pump": Text(
         "Modelica Buildings library, HydronicConfigurations InjectionTwoWay: coil pump, bypass with check valve",
         {"freeze_pump_loop_broken": "P-1001", "freezing_air_on_water": "", "balancing_missing": "FB-1001, FB-1002"},
