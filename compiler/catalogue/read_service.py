@@ -99,7 +99,7 @@ def read_service(node: tree.Service, findings: Findings) -> Service:
         value = one_quantity(rest[:1], "mass", fact.span, findings)
         volume = words_of(rest[1:])
         if value is not None and volume not in _VOLUMES:
-            help = "write pounds in a cubic foot, such as `insulation 4 lb per ft3`"
+            help = "write `insulation 4 lb per ft3`, with a weight of yours"
             findings.add("not-a-density", f"`{words_of(rest)}` is no density", fact.span, help=help)
         elif value is not None and value <= 0:
             findings.add("not-positive", "insulation weighs something", fact.span, help="write a weight above zero")

@@ -32,7 +32,7 @@ LEFT_OUT = runpy.run_path(str(HERE.parent / "rules" / "hookups.py"))["LEFT_OUT"]
 #: Far enough on for the one sample whose acceptance has run out.
 TODAY = "2027-01-01"
 #: `not-a-` and one of these: what a quantity was wanted of. The other dimensions are asked for by no line yet.
-DIMENSIONS = ("flow", "fraction", "length", "pressure", "slope", "temperature", "time", "velocity", "volume")
+DIMENSIONS = ("flow", "fraction", "length", "mass", "pressure", "slope", "temperature", "time", "velocity", "volume")
 HEAD = """# Messages
 
 Every kind of finding, with a sample that brings it about. Made by `pytest tests/messages --bless` from the files in
