@@ -29,6 +29,9 @@ PLAIN = Spec(
     gasket_shape="ring",
     bolts="studs",
     weld_gap=Fraction(1, 8),
+    groove_gap=None,
+    pups=None,
+    nipples=None,
     welding=PLAIN_WELDING,
     solder="",
     sealant="",
@@ -68,10 +71,16 @@ def read_spec(node: tree.Spec, known: Mapping[str, Spec], findings: Findings) ->
             findings.items.append(unknown_words("unknown-bolts", atoms, BOLTS, message))
         said["bolts"] = style or PLAIN.bolts
 
-    def weld_gap(fact: Fact, rest: tuple[Atom, ...]) -> None:
-        value = one_quantity(rest, "length", fact.span, findings)
-        if value is not None:
-            said["weld_gap"] = Fraction(value)
+    def length(field: str) -> Handler:
+        def keep(fact: Fact, rest: tuple[Atom, ...]) -> None:
+            value = one_quantity(rest, "length", fact.span, findings)
+            if value is not None and value <= 0 and field in ("pups", "nipples"):
+                help = "write a length above zero, or take the line out"
+                findings.add("not-positive", f"nothing is `{words_of(rest)}` long", fact.span, help=help)
+            elif value is not None:
+                said[field] = Fraction(value)
+
+        return keep
 
     def words(field: str) -> Handler:
         def keep(fact: Fact, rest: tuple[Atom, ...]) -> None:
@@ -129,7 +138,10 @@ def read_spec(node: tree.Spec, known: Mapping[str, Spec], findings: Findings) ->
     handlers: dict[str, Handler] = {
         "gaskets": gaskets,
         "bolts": bolts,
-        "weld gap": weld_gap,
+        "weld gap": length("weld_gap"),
+        "groove gap": length("groove_gap"),
+        "pups": length("pups"),
+        "nipples": length("nipples"),
         "solder": words("solder"),
         "thread sealant": words("sealant"),
         **welding.handlers,

@@ -97,11 +97,11 @@ def reach(component: Component, port: str, spec: Spec, lengths: Lengths) -> Leng
         return _elbow(component, lengths)
     if port not in ("in", "out"):
         return _NONE
-    whole = length_of(component, lengths)
+    whole = length_of(component, spec, lengths)
     return whole if not isinstance(whole.value, Fraction) else Length(whole.value / 2, whole.source)
 
 
-def length_of(component: Component, lengths: Lengths) -> Length:
+def length_of(component: Component, spec: Spec, lengths: Lengths) -> Length:
     """End to end of a component in line that is no pipe: a valve, reducer, flange, nipple, coupling."""
     name = component.kind.name
     end = component.ends.get("in")
@@ -113,6 +113,8 @@ def length_of(component: Component, lengths: Lengths) -> Length:
     if name in _HUBS:
         return _flange(component)
     if "nipple" in name and component.pipe is None:
+        if spec.nipples is not None:
+            return Length(spec.nipples, f"nipples of spec `{spec.name}`")
         found = nipple(component.size)
         return _found(found and found.short, "ASTM A733, short")
     if "reducer" in name and component.branch_size is not None and end.form == "bevel":
@@ -144,6 +146,8 @@ def makeup(a: Component, b: Component, joint: Joint, spec: Spec) -> Length:
         return _found(depth and -depth, "ASME B16.22, depth of the cup")
     if joint.kind == "bolted":
         return _bolted(a, b, spec)
+    if joint.kind == "grooved":
+        return _found(spec.groove_gap, f"groove gap of spec `{spec.name}`")
     if joint.kind == "slip-on weld":
         body = a if end_a.form == "slip bore" else b
         return _slipped(body, spec)
@@ -152,6 +156,8 @@ def makeup(a: Component, b: Component, joint: Joint, spec: Spec) -> Length:
 
 def pup(size: Size, spec: Spec) -> Length:
     """Pipe that stands between two fittings where the file gives no length."""
+    if spec.pups is not None:
+        return Length(spec.pups, f"pups of spec `{spec.name}`")
     least = max(_LEAST_PUP, Fraction(-(-size.inches // 1)))
     return Length(least, "short piece, common practice")
 

@@ -72,6 +72,9 @@ class Spec:
     gasket_shape: str  # `ring`
     bolts: str  # `studs` or `machine bolts`
     weld_gap: Fraction
+    groove_gap: Fraction | None  # between two grooved ends in a coupling, inches
+    pups: Fraction | None  # length of pipe between two fittings that the file has no length for; None: the usual
+    nipples: Fraction | None  # the same of nipples; None: short ones
     welding: Welding
     solder: str  # alloy as written: `95-5`; empty: not said
     sealant: str  # of threads, as written; empty: not said

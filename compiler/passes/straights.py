@@ -105,7 +105,7 @@ class Sums:
         usual = component.pipe is not None or "nipple" in component.kind.name
         if usual and line not in self.lined:
             return Length(NOT_MEASURED, "")
-        return pup(component.size, spec) if component.pipe is not None else length_of(component, self.lengths)
+        return pup(component.size, spec) if component.pipe is not None else length_of(component, spec, self.lengths)
 
     def _end(self, component: Component, port: str, joint: Joint | None, spec: Spec, line: str) -> Part:
         """The take-out at an end. An outlet that no run of pipe adjoins sits on a short piece of its own, half of it

@@ -94,8 +94,10 @@ class Scales:
         service = hookup.services.get(component.service)
         if component.pipe is not None or "nipple" in component.kind.name:
             length = pipe_length(hookup, component)
+        elif component.kind.ports == "inline" and line is not None:
+            length = length_of(component, line.spec, self._lengths).value
         else:
-            length = length_of(component, self._lengths).value if component.kind.ports == "inline" else NOT_MEASURED
+            length = NOT_MEASURED
         dry = dry_weight(component, length, row)
         if component.id in self._bare and not isinstance(dry, Unknown):
             dry = NOT_MEASURED  # of the pipe under it
