@@ -14,4 +14,6 @@ def pipe_length(hookup: Hookup, component: Component) -> Fraction | Unknown:
         cut = hookup.measured.cuts.get(component.id)
         if isinstance(cut, Fraction):
             return cut
-    return component.pipe.length if component.pipe is not None else NOT_MEASURED
+    if component.pipe is None:
+        return component.length if component.length is not None else NOT_MEASURED
+    return component.pipe.length
