@@ -81,6 +81,7 @@ def _cell(row: Row | None, column: str) -> Fraction | None:
     return inches(row[column]) if row and row.get(column) else None
 
 
+@cache
 def steel_pipe(nps: Size, schedule: str) -> PipeWall | None:
     """Steel pipe of schedule `10`, `40`, `80`, `STD` or `XS`. ASME B36.10M; the weight is by its formula."""
     row = _find("pipe_steel", nps=nps.label)

@@ -16,7 +16,7 @@ PAPER = 110
 _GAP = "  "
 _BLANK = re.compile(r"(?<! x) (?!x )")
 #: Room for a hand on a narrow page.
-_LINE = "_" * 20
+_LINE = "_" * 16
 
 
 def render(tables: Sequence[Table], columns: int = PAPER) -> str:

@@ -88,6 +88,16 @@ def test_text_too_narrow_for_columns_puts_them_one_below_the_other() -> None:
     assert max(map(len, shown.splitlines())) <= 30
 
 
+def test_a_column_to_be_filled_in_by_hand_is_printed_empty() -> None:
+    log = replace(BILL, columns=(*BILL.columns, Column("welder", "Welder", by_hand=True)))
+    heads, _, first = tables_text.render([log]).splitlines()[2:5]
+    assert heads.endswith("Welder") and "Spare" not in heads and first.endswith("12.5")
+    narrow = tables_text.render([log], 30).splitlines()
+    assert narrow.count("Welder: " + "_" * 16) == len(BILL.rows)
+    assert "| Tags | Welder |" in tables_md.render([log])
+    assert cells(tables_csv.render([log]))[1][-1] == ""
+
+
 def test_wide_characters_keep_the_columns() -> None:
     table = Table(
         "t", "T", (Column("a", "A"), Column("b", "B")), (Row({"a": "弁", "b": "x"}, ()), Row({"a": "ab", "b": "x"}, ()))
