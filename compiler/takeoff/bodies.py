@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
+from itertools import count, pairwise
 
 from ..catalogue.dimensions import outside
 from ..catalogue.flanges import flange
@@ -59,8 +60,9 @@ def bodies(hookup: Hookup) -> dict[str, Body]:
     for (id, port), at in measured.marks.items():
         if not port:
             made[id] = _at_mark(hookup.component(id), at, measured)
+    islands = count(1 + max(measured.islands.values(), default=0))
     for straight in measured.straights:
-        for id, stretch, island in _laid(straight, measured):
+        for id, stretch, island in _laid(straight, measured, islands):
             component = hookup.component(id)
             radius = _radius(component)
             box = _disc(stretch.start, stretch.end, radius).with_(_disc(stretch.end, stretch.start, radius))
@@ -68,53 +70,42 @@ def bodies(hookup: Hookup) -> dict[str, Body]:
     return made
 
 
-def _laid(straight: Straight, measured: Measured) -> Iterator[tuple[str, Stretch, int]]:
-    """The pieces of a straight whose places are known, along the flow, each with its island."""
-    near, far = _number(measured.marks[straight.a]), measured.marks[straight.b]
-    island = measured.islands[straight.a]
-    for part in straight.parts[1:-1]:
-        if not isinstance(part.length, Fraction):
+def _laid(straight: Straight, measured: Measured, islands: Iterator[int]) -> Iterator[tuple[str, Stretch, int]]:
+    """The pieces of a straight along the flow, each with its island: those whose lengths are known up to either end.
+
+    Pieces between two lengths that are not known make an island of their own.
+    """
+    unit = _direction(straight)
+    if unit is None:
+        return
+    near, far = _number(measured.marks[straight.a]), _number(measured.marks[straight.b])
+    unknown = [n for n, part in enumerate(straight.parts) if not isinstance(part.length, Fraction)]
+    bounds = [-1, *unknown, len(straight.parts)]
+    for before, behind in pairwise(bounds):
+        parts = straight.parts[before + 1 : behind]
+        if before == -1:
+            at, island = near, measured.islands[straight.a]
+        elif behind == bounds[-1]:
+            at = _moved(far, unit, -float(sum(part.length for part in parts if isinstance(part.length, Fraction))))
             island = measured.islands[straight.b]
-        if not part.id:
-            continue
-        stretch = _run(straight, near) if part.id == straight.run else measured.stretches.get(part.id)
-        if stretch is None:
-            continue
-        origin = near if island == measured.islands[straight.a] else None
-        yield part.id, _along(stretch, origin, _number(far)), island
+        else:
+            at, island = (0.0, 0.0, 0.0), next(islands)
+        for part in parts:
+            assert isinstance(part.length, Fraction)
+            end = _moved(at, unit, float(part.length))
+            if part.id and part.sort != "take-out":
+                yield part.id, Stretch(at, end), island
+            at = end
 
 
-def _along(stretch: Stretch, near: Point | None, far: Point) -> Stretch:
-    """A stretch turned so that it starts at the end that is nearer to where the flow comes from."""
-    if near is not None:
-        turned = math.dist(near, stretch.start) > math.dist(near, stretch.end)
-    else:
-        turned = math.dist(far, stretch.start) < math.dist(far, stretch.end)
-    return Stretch(stretch.end, stretch.start) if turned else stretch
-
-
-def _run(straight: Straight, near: Point) -> Stretch | None:
-    """The run of a straight, by the lengths of what stands before it and its own."""
-    direction = unit_vector(straight.heading)
-    if direction is not None:
-        unit: Point = (float(direction[0]), float(direction[1]), float(direction[2]))
-    elif straight.vector is not None:
-        size = math.hypot(*map(float, straight.vector))
-        unit = (
-            float(straight.vector[0]) / size,
-            float(straight.vector[1]) / size,
-            float(straight.vector[2]) / size,
-        )
-    else:
+def _direction(straight: Straight) -> Point | None:
+    unit = unit_vector(straight.heading)
+    if unit is not None:
+        return (float(unit[0]), float(unit[1]), float(unit[2]))
+    if straight.vector is None:
         return None
-    at = Fraction(0)
-    for part in straight.parts:
-        if not isinstance(part.length, Fraction):
-            return None
-        if part.id == straight.run:
-            return Stretch(_moved(near, unit, float(at)), _moved(near, unit, float(at + part.length)))
-        at += part.length
-    return None
+    size = math.hypot(*map(float, straight.vector))
+    return _moved((0.0, 0.0, 0.0), _number(straight.vector), 1 / size)
 
 
 def _at_mark(component: Component, at: tuple[Fraction, Fraction, Fraction], measured: Measured) -> Body:

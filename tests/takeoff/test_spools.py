@@ -200,7 +200,7 @@ def holds(hookup: Hookup, ids: set[str], joints: list[tuple[str, str, Joint]]) -
     return sum(is_cut_pipe(hookup.component(id)) for id in ids), welds
 
 
-@settings(deadline=None, max_examples=60)
+@settings(deadline=None, max_examples=25)
 @given(routes(), LIMITS)
 def test_every_pipe_is_in_one_spool_and_limits_lose_nothing(steps: str, limits: str) -> None:
     compilation, free = made(steps, limits), made(steps)
@@ -220,7 +220,7 @@ def test_every_pipe_is_in_one_spool_and_limits_lose_nothing(steps: str, limits: 
             assert all(joint.kind not in ("bolted", "grooved") for _, _, joint in inside)
 
 
-@settings(deadline=None, max_examples=60)
+@settings(deadline=None, max_examples=25)
 @given(routes(), LIMITS.filter(bool))
 def test_limits_are_kept_wherever_a_weld_can_keep_them(steps: str, words: str) -> None:
     compilation = made(steps, words)
@@ -245,7 +245,7 @@ def test_limits_are_kept_wherever_a_weld_can_keep_them(steps: str, words: str) -
             assert not all(pipes for pipes, _ in halves)  # such a weld would have been taken
 
 
-@settings(deadline=None, max_examples=40)
+@settings(deadline=None, max_examples=25)
 @given(routes(), LIMITS)
 def test_a_mirrored_spool_weighs_the_same_and_hangs_the_other_way(steps: str, limits: str) -> None:
     compilation = made(steps, limits)
@@ -264,7 +264,7 @@ def test_a_mirrored_spool_weighs_the_same_and_hangs_the_other_way(steps: str, li
             near(a.load.box.sides, b.load.box.sides)
 
 
-@settings(deadline=None, max_examples=30)
+@settings(deadline=None, max_examples=25)
 @given(routes())
 def test_pieces_lie_end_to_end(steps: str) -> None:
     """What is welded end to end is a weld gap apart, at most: bodies are where their neighbours say."""
