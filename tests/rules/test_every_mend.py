@@ -107,6 +107,31 @@ def test_mend_of_a_rule_carried_out(rule: str) -> None:
         assert_settled(text, applied(text, finding.mend), finding)
 
 
+#: Cases with several faults, or whose mends bring others to light.
+WHOLE = (
+    "coil-not-isolated",
+    "coils-share-shutoffs",
+    "control-valve-missing",
+    "dangling-end",
+    "drain-missing",
+    "glycol-basis-unsaid",
+    "reducer-holds-air",
+    "vacuum-breaker-on-closed-loop",
+)
+
+
+@pytest.mark.parametrize("case", WHOLE)
+def test_mends_made_one_after_another_end_in_a_hookup_that_passes(case: str) -> None:
+    text = (CASES / f"{case}.fail.hookup").read_text(encoding="utf-8")
+    made = []
+    while found := [f for f in found_in(text) if f.mend]:
+        made.append(found[0].rule)
+        assert len(made) < 20, made
+        text = applied(text, found[0].mend)
+    assert case in made
+    assert [f.message for f in found_in(text)] == []
+
+
 SAMPLE_NAMES = sorted(path.stem for path in SAMPLES.glob("*.hookup"))
 
 
