@@ -82,6 +82,7 @@ def _cell(row: Row | None, column: str) -> Fraction | None:
 
 
 @cache
+@cache
 def steel_pipe(nps: Size, schedule: str) -> PipeWall | None:
     """Steel pipe of schedule `10`, `40`, `80`, `STD` or `XS`. ASME B36.10M; the weight is by its formula."""
     row = _find("pipe_steel", nps=nps.label)
@@ -97,6 +98,7 @@ def outside(nominal: Size, metal: str) -> Fraction | None:
     return None if wall is None else wall.od
 
 
+@cache
 def copper_tube(nominal: Size, type_: str) -> PipeWall | None:
     """Copper water tube of type `K`, `L` or `M`. ASTM B88."""
     row = _find("tube_copper", nominal=nominal.label, type=type_)

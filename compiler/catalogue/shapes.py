@@ -38,7 +38,13 @@ def _ring(pipe: PipeWall, extra: float = 0.0) -> float:
 
 def pipe_volume(pipe: PipeWall, length: Fraction) -> Volume:
     """A straight piece, length in inches."""
-    return Volume(_ring(pipe) * float(length), pipe.bore_area * float(length), float(length))
+    ring, bore = _sections(pipe)
+    return Volume(ring * float(length), bore * float(length), float(length))
+
+
+@cache
+def _sections(pipe: PipeWall) -> tuple[float, float]:
+    return _ring(pipe), pipe.bore_area
 
 
 def elbow_volume(pipe: PipeWall, nps: Size, angle: int, radius: str = "long") -> Volume | None:

@@ -12,12 +12,13 @@ from fractions import Fraction
 from functools import cache
 
 from ..model.declared import Service, SpecRow
+from ..model.ends import End
 from ..model.hookup import Component
 from ..model.size import Size
 from ..model.table import NOT_IN_TABLES, Unknown
 from .bolting import BoltSet
 from .dimensions import PipeWall, copper_tube, steel_pipe
-from .flanges import FlangeDims, flange
+from .flanges import flange
 from .fluids import specific_gravity
 from .shapes import (
     Volume,
@@ -99,10 +100,10 @@ def insulation_weight(
     volume = _volume(component, length, row)
     if density is None or volume is None or wall is None:
         return NOT_IN_TABLES
-    dims = _flange(component) if component.kind.name in _FLANGES else None
-    return insulation_per_foot(dims.od if dims is not None else wall.od, thickness, density) * volume.length / 12
+    return insulation_per_foot(_outside(component, wall), thickness, density) * volume.length / 12
 
 
+@cache
 def insulation_per_foot(od: Fraction, thickness: Fraction, density: float) -> float:
     """Pounds a foot of insulation of `density` lb per cubic foot round an outside diameter, both in inches.
 
@@ -158,30 +159,46 @@ def _heavier(row: SpecRow | None) -> float:
 def _volume(component: Component, length: Fraction | Unknown, row: SpecRow | None) -> Volume | None:
     """Metal and bore of a component whose shape is known; None for all others."""
     wall = _wall(row, component.size)
-    name = component.kind.name
-    if wall is None:
+    if wall is None or row is None:
         return None
     if _is_pipe(component):
         return pipe_volume(wall, length) if isinstance(length, Fraction) else None
+    end = _flange_end(component) if component.kind.name in _FLANGES else component.ends.get("in")
+    if end is None:
+        return None
+    short = "short radius" in component.remarks
+    return _shape(component.kind.name, component.size, component.branch_size, short, row.metal, row.wall, end)
+
+
+@cache
+def _shape(name: str, nps: Size, branch: Size | None, short: bool, metal: str, wall: str, end: End) -> Volume | None:
+    """A flange or butt-weld fitting in pipe of a metal and wall; one answer for all that are alike."""
+    pipe = copper_tube(nps, wall) if metal == "copper" else steel_pipe(nps, wall)
+    if pipe is None:
+        return None
     if name in _FLANGES:
-        dims = _flange(component)
-        return None if dims is None else flange_volume(dims, component.size, _FLANGES[name], wall)
-    end_in = component.ends.get("in")
-    if end_in is None or end_in.form != "bevel":
+        dims = flange(end.size, end.rating, end.facing, end.metal)
+        return None if dims is None else flange_volume(dims, nps, _FLANGES[name], pipe)
+    if end.form != "bevel":
         return None
     if name in _ELBOWS:
-        radius = "short" if "short radius" in component.remarks else "long"
-        return elbow_volume(wall, component.size, _ELBOWS[name], radius)
+        return elbow_volume(pipe, nps, _ELBOWS[name], "short" if short else "long")
     if name in ("tee", "reducing tee"):
-        return tee_volume(wall, component.size, component.branch_size or component.size)
-    if name in _REDUCERS and component.branch_size is not None:
-        return reducer_volume(wall, component.size, component.branch_size)
-    return cap_volume(wall, component.size) if name == "cap" else None
+        return tee_volume(pipe, nps, branch or nps)
+    if name in _REDUCERS and branch is not None:
+        return reducer_volume(pipe, nps, branch)
+    return cap_volume(pipe, nps) if name == "cap" else None
 
 
-def _flange(component: Component) -> FlangeDims | None:
-    end = next(e for e in component.ends.values() if e.form == "flange")
-    return flange(end.size, end.rating, end.facing, end.metal)
+def _flange_end(component: Component) -> End | None:
+    return next((end for end in component.ends.values() if end.form == "flange"), None)
+
+
+def _outside(component: Component, wall: PipeWall) -> Fraction:
+    """What insulation goes round: the pipe, or the flange."""
+    end = _flange_end(component) if component.kind.name in _FLANGES else None
+    dims = flange(end.size, end.rating, end.facing, end.metal) if end is not None else None
+    return dims.od if dims is not None else wall.od
 
 
 @cache
