@@ -8,8 +8,9 @@ from ..model.declared import TakeoffSettings
 from ..model.finding import Findings
 from ..source import tree
 from ..source.tree import Atom, Fact
-from .facts import Handler, one_quantity, quantity, read_facts, span_of, words_of
+from .facts import Handler, one_quantity, read_facts, span_of, words_of
 from .read_spools import read_spools
+from .read_stock import on_hand, saw_kerf, stock_lengths
 
 #: What spares can be asked for.
 SPARES = ("gaskets", "bolts", "fittings")
@@ -18,7 +19,8 @@ SPARES = ("gaskets", "bolts", "fittings")
 def read_takeoff(node: tree.Takeoff, settings: TakeoffSettings, findings: Findings) -> None:
     """Add a block's settings to `settings`.
 
-    Finds: shares that are no per cent between 0 and 100, lengths that are none, spares of an unknown thing.
+    Finds: shares that are no per cent between 0 and 100, spares of an unknown thing, and what the readers of stock
+    and spools find.
     """
 
     def share(atoms: tuple[Atom, ...], fact: Fact) -> float | None:
@@ -29,31 +31,29 @@ def read_takeoff(node: tree.Takeoff, settings: TakeoffSettings, findings: Findin
             return None
         return None if value is None else float(value)
 
-    def pipe(fact: Fact, rest: tuple[Atom, ...]) -> None:
-        for phrase in (tree.Phrase(rest), *fact.phrases[1:]):
-            atom = next((a for a in phrase.atoms if a.kind == "quantity"), None)
-            if atom is None:
-                findings.add(
-                    "quantity-missing",
-                    "a stock length or a share of waste is missing here",
-                    fact.span.after(),
-                    help="write `pipe in 21 ft lengths, 5 % waste`",
-                )
-            elif "waste" in phrase.text:
-                settings.pipe_waste = share((atom,), fact) or 0.0
-                settings.origin["pipe waste"] = (fact.span,)
-            else:
-                length = quantity(atom, "length", findings)
-                if length is not None and length > 0:
-                    settings.stock_in = Fraction(length)
-                    settings.origin["stock"] = (fact.span,)
-                elif length is not None:
-                    findings.add(
-                        "not-positive",
-                        f"pipe does not come in lengths of `{atom.text}`",
-                        atom.span,
-                        help="write a length above zero, such as `21 ft`",
-                    )
+    def lengths_of(what: str) -> Handler:
+        def read(fact: Fact, rest: tuple[Atom, ...]) -> None:
+            lengths: list[Fraction] = []
+            for phrase in (tree.Phrase(rest), *fact.phrases[1:]):
+                if "waste" in phrase.text.split():
+                    settings.pipe_waste = share(phrase.atoms, fact) or 0.0
+                    settings.origin["pipe waste"] = (fact.span,)
+                else:
+                    lengths.extend(stock_lengths(phrase, fact, findings))
+            if lengths:
+                settings.stock[what] = tuple(dict.fromkeys(lengths))
+                settings.origin[f"stock of {what}"] = (fact.span,)
+
+        return read
+
+    def kerf(fact: Fact, rest: tuple[Atom, ...]) -> None:
+        settings.kerf = saw_kerf(fact, rest, findings)
+        settings.origin["kerf"] = (fact.span,)
+
+    def yard(fact: Fact, rest: tuple[Atom, ...]) -> None:
+        lengths = on_hand(fact, rest, findings)
+        if lengths is not None:
+            settings.on_hand.append(lengths)
 
     def spare(fact: Fact, rest: tuple[Atom, ...]) -> None:
         what = rest[0].text if rest else ""
@@ -71,5 +71,7 @@ def read_takeoff(node: tree.Takeoff, settings: TakeoffSettings, findings: Findin
         settings.spools = read_spools((tree.Phrase(rest), *fact.phrases[1:]), fact, findings)
         settings.origin["spools"] = (fact.span,)
 
-    handlers: dict[str, Handler] = {"pipe in": pipe, "pipe": pipe, "spare": spare, "spools": spools}
+    handlers: dict[str, Handler] = {"spare": spare, "spools": spools, "saw kerf": kerf, "on hand": yard}
+    for what in ("pipe", "tube"):
+        handlers[what] = handlers[f"{what} in"] = lengths_of(what)
     read_facts(node.block, handlers, "a takeoff", findings)

@@ -124,11 +124,24 @@ class SpoolLimits:
     door_in: tuple[Fraction, Fraction] | None = None  # the sides of the opening it goes through, the smaller first
 
 
+@dataclass(frozen=True, slots=True)
+class OnHand:
+    """Lengths that the yard has. `size` None or `material` empty: not said; a metal alone is any wall of it."""
+
+    count: int
+    length: Fraction
+    size: Size | None
+    material: str  # `carbon steel schedule 40`
+    origin: Origin
+
+
 @dataclass(slots=True)
 class TakeoffSettings:
-    """Waste, spares and stock lengths, as fractions and inches; each 0 or None until a file says otherwise."""
+    """Waste, spares and stock lengths, as fractions and inches; each 0, empty or None until a file says otherwise."""
 
-    stock_in: Fraction | None = None
+    stock: dict[str, tuple[Fraction, ...]] = field(default_factory=dict)  # of `pipe`, of `tube`
+    kerf: Fraction | None = None
+    on_hand: list[OnHand] = field(default_factory=list)
     pipe_waste: float = 0.0
     spares: dict[str, float] = field(default_factory=dict)  # what (`gaskets`, `bolts`) -> fraction
     spools: SpoolLimits | None = None

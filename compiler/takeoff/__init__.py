@@ -24,6 +24,8 @@ LISTS: dict[str, str] = {
     "hangers": "every hanger: clevis over the insulation, rod, load; and how many of each to buy",
     "spools": "spools: size over all, weight, centre of gravity, welds, and whether they keep within the limits",
     "spool-pieces": "spool sheets: the pieces of each spool, cut lengths, numbers of the welds",
+    "stock": "which pieces are cut from which length, with what is left of it",
+    "stock-to-buy": "lengths of pipe and tube to buy, by size and material, and how near that is to the least",
 }
 
 #: What `takeoff` prints when nobody asks for a list by name.

@@ -59,7 +59,7 @@ def _count(tally: Tally, hookup: Hookup, component: Component) -> None:
 def _count_pipe(tally: Tally, hookup: Hookup) -> None:
     for piece in pipe_pieces(hookup):
         first = next((c for c in piece.components if c.pipe is not None), piece.components[0])
-        material = first.made_of if first.pipe is not None else _under_outlet(hookup, first)
+        material = first.made_of if first.pipe is not None else pipe_under(hookup, first)
         name = "tube" if first.kind.name == "tube" else "pipe"
         spans = tuple(span for c in piece.components for span in c.origin)
 
@@ -81,7 +81,7 @@ def _count_pipe(tally: Tally, hookup: Hookup) -> None:
             add(", length not measured", "pieces", 1, "the file gives no length here")
 
 
-def _under_outlet(hookup: Hookup, component: Component) -> str:
+def pipe_under(hookup: Hookup, component: Component) -> str:
     """The pipe that an outlet sits on, where the file has no run of it: as the spec's row buys it."""
     row = hookup.lines[component.line].spec.row(component.size)
     return pipe_text(row) if row is not None else component.made_of

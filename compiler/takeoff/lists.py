@@ -17,6 +17,7 @@ from .lineups import lineups, positions, separation, standing
 from .made_up import made_up_joints
 from .nozzle_loads import nozzle_loads
 from .spool_lists import spool_pieces, spools
+from .stock import stock, stock_to_buy
 from .weights import weights
 from .welds import filler, weld_totals, welds
 
@@ -40,6 +41,8 @@ _MAKERS: dict[str, Callable[[Job], Table]] = {
     "made-up-joints": made_up_joints,
     "spools": spools,
     "spool-pieces": spool_pieces,
+    "stock": stock,
+    "stock-to-buy": stock_to_buy,
     "weights": weights,
     "hangers": hangers,
     "nozzle-loads": nozzle_loads,

@@ -1,0 +1,58 @@
+"""Pieces of pipe and tube to be cut, of all units, as they are sawn."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Literal
+
+from ..model.hookup import Hookup, with_number
+from ..model.size import Size
+from ..model.span import Origin
+from ..model.table import Unknown
+from .bill import pipe_under
+from .job import Job
+from .pieces_of_pipe import PipePiece, pipe_pieces
+
+#: Cut lengths are marked on the pipe to this part of an inch.
+_TAPE = 16
+
+
+@dataclass(frozen=True, slots=True)
+class CutPiece:
+    """One piece of each unit of a hookup. `mark`: the spool that it goes into, or its line where it is in none.
+
+    `length` is end to end, to the nearest 1/16 in; `allowed`: it rests on an `about` length.
+    """
+
+    hookup: Hookup
+    mark: str
+    sort: Literal["pipe", "tube"]
+    size: Size
+    material: str  # as the bill buys it: `carbon steel schedule 40`
+    length: Fraction | Unknown
+    allowed: bool
+    count: int
+    origin: Origin
+
+
+def cut_pieces(job: Job) -> list[CutPiece]:
+    """Every piece of every hookup, in flow order; `count` is how many units have it."""
+    return [_piece(job, hookup, piece) for hookup in job.hookups for piece in pipe_pieces(hookup)]
+
+
+def _piece(job: Job, hookup: Hookup, piece: PipePiece) -> CutPiece:
+    first = next((c for c in piece.components if c.pipe is not None), piece.components[0])
+    mark = job.spools(hookup).mark_of.get(first.id) or first.line
+    tube = any(end.form == "tube" for end in first.ends.values())
+    return CutPiece(
+        hookup,
+        with_number(mark, hookup.units[0].number) if len(hookup.units) == 1 else mark,
+        "tube" if tube else "pipe",
+        first.size,
+        first.made_of if first.pipe is not None else pipe_under(hookup, first),
+        Fraction(round(piece.cut * _TAPE), _TAPE) if isinstance(piece.cut, Fraction) else piece.cut,
+        bool(piece.allowed),
+        len(hookup.units),
+        tuple(dict.fromkeys(span for c in piece.components for span in c.origin)),
+    )
