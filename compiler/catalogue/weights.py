@@ -51,9 +51,8 @@ def dry_weight(component: Component, length: Fraction | Unknown, row: SpecRow | 
         return component.weight_lb
     if _is_pipe(component) and isinstance(length, Unknown):
         return length
-    wall = _wall(row, component.size)
-    if wall is not None and component.pipe is not None and wall.weight is not None and isinstance(length, Fraction):
-        return wall.weight * _heavier(row) * float(length) / 12
+    if component.pipe is not None and isinstance(length, Fraction):
+        return bare_pipe(length, component.size, row, None)[0]
     volume, metal = _volume(component, length, row), _metal(component, row)
     density = _densities().get(metal)
     return NOT_IN_TABLES if volume is None or density is None else volume.metal * density
@@ -118,6 +117,23 @@ def bolts_weight(bolts: BoltSet | None) -> float | Unknown:
     """The steel bolts and nuts of a joint, or of one side of a body."""
     volume = bolt_volume(bolts) if bolts is not None else None
     return NOT_IN_TABLES if volume is None else volume * _densities()["carbon steel"]
+
+
+def bare_pipe(
+    length: Fraction, nps: Size, row: SpecRow | None, service: Service | None
+) -> tuple[float | Unknown, float | Unknown, float | Unknown]:
+    """Pipe by itself, `length` in inches: dry, the fluid in it, its insulation."""
+    wall = _wall(row, nps)
+    if wall is None or wall.weight is None:
+        return (NOT_IN_TABLES, NOT_IN_TABLES, NOT_IN_TABLES)
+    gravity = specific_gravity(service) if service is not None else None
+    fluid = NOT_IN_TABLES if gravity is None else pipe_volume(wall, length).bore * gravity * _WATER
+    insulation: float | Unknown = 0.0
+    if service is not None and service.insulation_in:
+        density = service.insulation_lb_ft3
+        per_foot = insulation_per_foot(wall.od, service.insulation_in, density) if density is not None else None
+        insulation = NOT_IN_TABLES if per_foot is None else per_foot * float(length) / 12
+    return wall.weight * _heavier(row) * float(length) / 12, fluid, insulation
 
 
 def is_outlet(component: Component) -> bool:

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field
+from fractions import Fraction
 
 from ..catalogue.takeouts import Lengths, length_of
-from ..catalogue.weights import dry_weight, fluid_weight, insulation_weight, is_outlet
+from ..catalogue.weights import bare_pipe, dry_weight, fluid_weight, insulation_weight, is_outlet
 from ..model.hookup import Component, Hookup
 from ..model.table import NOT_MEASURED, Unknown
 from .pipe_lengths import pipe_length
@@ -98,12 +99,23 @@ class Scales:
             length = length_of(component, line.spec, self._lengths).value
         else:
             length = NOT_MEASURED
-        dry = dry_weight(component, length, row)
-        if component.id in self._bare and not isinstance(dry, Unknown):
-            dry = NOT_MEASURED  # of the pipe under it
-        return Weight(
-            dry, fluid_weight(component, length, row, service), insulation_weight(component, length, row, service)
+        own = (
+            dry_weight(component, length, row),
+            fluid_weight(component, length, row, service),
+            insulation_weight(component, length, row, service),
         )
+        if not is_outlet(component):
+            return Weight(*own)
+        cut = hookup.measured.cuts.get(component.id) if hookup.measured is not None else None
+        if isinstance(cut, Fraction):  # the piece of pipe that it sits on stands for itself
+            return Weight(*map(_both, own, bare_pipe(cut, component.size, row, service)))
+        return Weight(*(NOT_MEASURED if component.id in self._bare else part for part in own))
+
+
+def _both(a: float | Unknown, b: float | Unknown) -> float | Unknown:
+    if isinstance(a, Unknown):
+        return a
+    return b if isinstance(b, Unknown) else a + b
 
 
 def _on_no_run(hookup: Hookup) -> set[str]:

@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 from coilwright import Compilation, compile_file, compile_text
 from coilwright.model.hookup import Hookup
-from coilwright.model.table import NOT_MEASURED, Row
+from coilwright.model.table import NOT_MEASURED, Row, Unknown
 from coilwright.rules.hanging import gaps
 from coilwright.rules.registry import Verdict
 from coilwright.rules.sections import Sections
@@ -153,6 +153,46 @@ def _weighs_the_same(hookup: Hookup) -> None:
         inside = [*way.components, *(c for one in way.components for c in beside.get(one.id, ()))]
         apart = sum(gap.weight(scales).known for gap in gaps(hookup, way, beside))
         assert apart == pytest.approx(scales.full(c for c in inside if is_weighed(c)).known, rel=1e-6)
+
+
+OUTLET = """service chw
+    water
+    spec steel-welded
+weights of threaded outlet
+    4, 1 lb
+{lengths}unit AH-1, airflow left to right
+    coil CC on chw
+        supply low, 4 flanged
+        return high, 4 flanged
+    supply to CC, 4
+        from main CHS
+        left{first}
+        butterfly valve BV-1, lug
+        drain 3/4
+        strainer ST-1
+        left 5 ft
+    return from CC, 4
+        right
+        to main CHR
+"""
+
+
+def outlet(first: str, lengths: str = "") -> float | Unknown:
+    """What the outlet for the drain weighs, with the pipe between two flanges that it sits on."""
+    hookup = compile_text(OUTLET.format(first=first, lengths=lengths)).hookups[0]
+    (found,) = [c for c in hookup.components() if c.kind.name == "threaded outlet"]
+    return Scales(hookup).weigh(found).dry
+
+
+def test_an_outlet_weighs_with_the_pipe_that_is_there_for_it_alone() -> None:
+    assert outlet(" 5 ft", "lengths of wye strainer, flanged\n    4, 14 in\n") == pytest.approx(1 + 10.79 / 3, rel=0.01)
+
+
+def test_pipe_under_an_outlet_that_nobody_measured_is_not_left_out() -> None:
+    text = OUTLET.format(first="", lengths="").replace("left 5 ft", "left")
+    hookup = compile_text(text).hookups[0]
+    (found,) = [c for c in hookup.components() if c.kind.name == "threaded outlet"]
+    assert Scales(hookup).weigh(found).dry is NOT_MEASURED
 
 
 # -- the two rules at their edges -----------------------------------------------------------------------------------
