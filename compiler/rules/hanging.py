@@ -30,7 +30,7 @@ class Gap:
     """What lies between two neighbouring hangers, or between one and the end of its way (None).
 
     `least` is what is known of its length along the centreline, `sure` whether that is all of it. `level`: none of it
-    rises or falls but by its pitch.
+    rises or falls but by its pitch. `flat`: the longest stretch of it that is level, and where that begins.
     """
 
     before: Hanger | None
@@ -38,8 +38,24 @@ class Gap:
     least: Fraction = Fraction(0)
     sure: bool = True
     level: bool = True
+    flat: Fraction = Fraction(0)
+    flat_at: Component | None = None
     components: list[Component] = field(default_factory=list)  # bodies, fittings and whole runs
     shares: list[tuple[Component, float | Unknown]] = field(default_factory=list)  # runs of which a part lies here
+
+    _flat: Fraction = Fraction(0)  # of the level stretch that is being walked
+    _flat_at: Component | None = None
+
+    def walk(self, length: Fraction | Unknown, plumb: bool, at: Component | None) -> None:
+        """Count a length of the way in; what is not known of it counts as nothing and leaves the sum unsure."""
+        known = length if isinstance(length, Fraction) else Fraction(0)
+        self.sure &= not isinstance(length, Unknown)
+        self.least += known
+        self.level &= not plumb
+        self._flat_at = None if plumb else self._flat_at or at
+        self._flat = Fraction(0) if plumb else self._flat + known
+        if self._flat > self.flat:
+            self.flat, self.flat_at = self._flat, self._flat_at
 
     def weight(self, scales: Scales) -> Sum:
         """All that hangs in it, full of fluid."""
@@ -77,19 +93,12 @@ def gaps(hookup: Hookup, way: Way, beside: Mapping[str, list[Component]] | None 
         if component.between:
             continue
         if not laid:
-            _close(gap, centres.get((mark, component.id), NOT_MEASURED))
+            gap.walk(centres.get((mark, component.id), NOT_MEASURED), component.heading in _PLUMB, None)
         mark, laid = component.id, False
     if not laid and way.tail is not None:
-        _close(made[-1], centres.get((mark, way.tail[0].id), NOT_MEASURED))
+        plumb = bool(way.components) and way.components[-1].heading in _PLUMB
+        made[-1].walk(centres.get((mark, way.tail[0].id), NOT_MEASURED), plumb, None)
     return made
-
-
-def _close(gap: Gap, distance: Fraction | Unknown) -> None:
-    """Two marks without a move between them."""
-    if isinstance(distance, Unknown):
-        gap.sure = False
-    else:
-        gap.least += distance
 
 
 def _centres(hookup: Hookup) -> dict[tuple[str, str], Fraction | Unknown]:
@@ -111,8 +120,7 @@ def _along(component: Component, gap: Gap, made: list[Gap]) -> Iterator[Hanger]:
     def count(gap: Gap) -> None:
         if stretch == 0:
             return
-        gap.level &= not plumb
-        _close(gap, stretch)
+        gap.walk(stretch, plumb, component)
         if isinstance(stretch, Unknown) or isinstance(whole, Unknown) or not whole:
             gap.shares.append((component, NOT_MEASURED))
         else:
@@ -132,8 +140,7 @@ def _along(component: Component, gap: Gap, made: list[Gap]) -> Iterator[Hanger]:
     if hangers:
         count(made[-1])
     else:
-        gap.level &= not plumb
-        _close(gap, whole)
+        gap.walk(whole, plumb, component)
         gap.components.append(component)
 
 

@@ -23,8 +23,8 @@ _LUMPS = ("valves", "specialties", "instruments", "flanges")
 @rule(
     "hanger-span-exceeded",
     severity="should",
-    asks="two neighbouring hangers on a level run stand no farther apart than the table allows for the pipe full of "
-    "water",
+    asks="no level stretch between two hangers, or from one to a main, a tee or a riser, is longer than the table "
+    "allows for the pipe full of water",
     why="A span that is too long sags: it holds air and water, and its bending works on the joints.",
     mend="write another `hanger` between the two",
     sources=("MSS SP-58 / SP-69", "two lists that copy it; UFGS 15741 calls it"),
@@ -32,33 +32,59 @@ _LUMPS = ("valves", "specialties", "instruments", "flanges")
     needs="`hanger` on the lines, and lengths between them",
 )
 def hanger_span_exceeded(hookup: Hookup, sections: Sections) -> Iterable[Finding | Verdict]:
-    """The length along the centreline, risers left out, against the table at the smallest pipe in between."""
+    """The longest level stretch without a hanger, along the centreline, against the table at the smallest pipe there.
+
+    Risers part stretches. Where no hanger is in the file there is nothing to judge; how far the first is from a coil
+    is another rule's.
+    """
+    if not _drawn(hookup):
+        return
     for way in ways(hookup, sections):
         said: list[Verdict] = []
         kept = True
-        for gap in gaps(hookup, way):
-            if gap.before is None or gap.after is None or not gap.level:
-                continue
-            line = hookup.lines[gap.after.pipe.line]
+        found = gaps(hookup, way)
+        for gap in found:
+            ends = [end for end, there in ((way.head, gap is found[0]), (way.tail, gap is found[-1])) if there]
             greatest = _spacing(hookup, gap)
-            if greatest is None:
-                said.append(cannot_tell(line.coil, "a size that the hanger table has", line.word))
-            elif gap.least > greatest:
-                how = "" if gap.sure else "at least "
-                yield fault(
-                    f"these hangers stand {how}{_feet(gap.least)} apart; {gap.after.pipe.size} pipe wants one every "
-                    f"{_feet(greatest)}",
-                    gap.after.span,
-                    about=concerned(hookup, gap.after.pipe),
-                    notes=(Note("the hanger before it", gap.before.span),),
-                )
+            if any(end is None or end[0].kind.ports == "coil" for end in ends) or greatest is None:
+                continue
+            if gap.flat > greatest:
                 kept = False
-            elif gap.sure:
-                said.append(yes(line.coil, f"{_feet(gap.least)} of {_feet(greatest)}", line.word))
+                yield _too_far(hookup, gap, greatest)
+            if ends:
+                continue
+            line = hookup.lines[gap.shares[0][0].line]
+            if gap.sure:
+                said.append(yes(line.coil, f"{_feet(gap.flat)} of {_feet(greatest)}", line.word))
             else:
                 said.append(cannot_tell(line.coil, "give the lengths between the hangers", line.word))
         said.sort(key=lambda verdict: verdict.answer)  # what cannot be told first
         yield from (verdict for verdict in said[:1] if verdict.coil and kept)
+
+
+def _too_far(hookup: Hookup, gap: Gap, greatest: Fraction) -> Finding:
+    pipe = gap.flat_at or gap.shares[0][0]
+    wants = f"{pipe.size} pipe wants one every {_feet(greatest)}"
+    if gap.before is not None and gap.after is not None and gap.level:
+        how = "" if gap.sure else "at least "
+        return fault(
+            f"these hangers stand {how}{_feet(gap.least)} apart; {wants}",
+            gap.after.span,
+            about=concerned(hookup, pipe),
+            notes=(Note("the hanger before it", gap.before.span),),
+        )
+    beside = (("before", gap.before), ("behind", gap.after))
+    notes = [Note(f"the hanger {word} it", hanger.span) for word, hanger in beside if hanger is not None]
+    return fault(
+        f"{_feet(gap.flat)} of level pipe without a hanger begin here; {wants}",
+        pipe.origin[0],
+        about=concerned(hookup, pipe),
+        notes=tuple(notes),
+    )
+
+
+def _drawn(hookup: Hookup) -> bool:
+    return any(c.pipe is not None and HANGER in c.pipe.marks for c in hookup.components())
 
 
 @dataclass(slots=True)
@@ -94,7 +120,7 @@ def lump_unsupported(hookup: Hookup, sections: Sections) -> Iterable[Finding | V
     """Level runs alone. A main holds itself; what ends at a tee is not judged on that side."""
     scales = Scales(hookup)
     heavy, near = float(limit("lump")), 12 * limit("lump hanger")
-    drawn = any(c.pipe is not None and HANGER in c.pipe.marks for c in hookup.components())
+    drawn = _drawn(hookup)
     for way in ways(hookup, sections):
         if way.is_side:
             continue

@@ -224,7 +224,25 @@ def test_spans(moves: tuple[str, ...], said: str) -> None:
 
 
 def test_a_riser_is_no_span() -> None:
-    assert spans_of(("left 8 ft", "up 9 ft", "left 8 ft")) == []
+    assert spans_of(("left 8 ft", "up 9 ft", "left 8 ft")) == ["yes: 8 ft of 14 ft"]
+    assert spans_of(("left 8 ft", "up 9 ft", "left 15 ft")) == [
+        "15 ft of level pipe without a hanger begin here; 4 pipe wants one every 14 ft"
+    ]
+
+
+def test_a_long_way_to_a_main_wants_hangers_and_a_short_one_none() -> None:
+    too_far = "16 ft of level pipe without a hanger begin here; 4 pipe wants one every 14 ft"
+    for feet, message in ((16, too_far), (14, "")):
+        text = FILE.format(more="").replace("CHS\n        left 5 ft", f"CHS\n        left {feet} ft")
+        (hookup, *_) = compile_text(text).hookups
+        found = [one.message for one in hanger_span_exceeded(hookup, Sections(hookup)) if not isinstance(one, Verdict)]
+        assert found == [message] * bool(message)
+
+
+def test_a_file_without_hangers_is_not_judged() -> None:
+    text = FILE.format(more="").replace("        hanger\n", "")
+    (hookup, *_) = compile_text(text).hookups
+    assert list(hanger_span_exceeded(hookup, Sections(hookup))) == []
 
 
 @pytest.mark.parametrize(
