@@ -35,6 +35,7 @@ TOPICS = (
     "spans",
     "flexible",
     "separation",
+    "lineup_positions",
     "lineup_rules",
     "bank",
     "removal",
