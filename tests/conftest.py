@@ -8,9 +8,10 @@ import pytest
 from hypothesis import settings
 
 # CI tries the same examples every time, so that it judges the change and not its luck; elsewhere they are new each run.
-settings.register_profile("ci", derandomize=True)
-if os.environ.get("CI"):
-    settings.load_profile("ci")
+# How long an example takes says something of the machine, and is judged by the benchmarks alone.
+settings.register_profile("here", deadline=None)
+settings.register_profile("ci", deadline=None, derandomize=True)
+settings.load_profile("ci" if os.environ.get("CI") else "here")
 
 #: There is a conftest in `cli/` too: two modules of one name cannot both be searched for doctests.
 collect_ignore_glob = ["*conftest.py"]
