@@ -10,7 +10,7 @@ from ..catalogue.limits import limit
 from ..model.finding import Finding, Note
 from ..model.hookup import Component, Hookup
 from ..model.mend import Mend, take_out
-from .legs import Leg
+from .legs import Leg, is_shutoff
 from .places import above, below, inside, is_asked, move
 from .registry import Verdict, cannot_tell, concerned, fault, rule, yes
 from .sections import Sections
@@ -48,6 +48,8 @@ def balancing_missing(hookup: Hookup, sections: Sections) -> Iterable[Finding | 
             for leg, n, c in found
             if c.kind.can("controls") or (leg.name == "return" and (leg.main is None or is_behind_shutoff(leg, n)))
         ]
+        if not right:
+            right = [c for leg, _, c in own if leg.name == "return" and _has_stop(c)]
         if right:
             yield yes(tag, ", ".join(c.label for c in right))
         elif found:
@@ -68,6 +70,33 @@ def _moved(hookup: Hookup, back: Leg, device: Component) -> Mend:
     if at is None or not (is_asked(device) and is_asked(back.way[at])):
         return ()
     return move(hookup, device, "above", back.way[at])
+
+
+@rule(
+    "ball-valve-balances",
+    severity="note",
+    asks="a balancing valve sets the flow, not a ball valve with a memory stop",
+    why="A ball valve sets the flow in the first quarter of its travel and is measured by nothing; its stop is what "
+    "finds the setting again after a repair.",
+    mend="put a `balancing valve` on the return, or keep the ball valve and note where its stop is set",
+    sources=(
+        "University of Iowa Hospitals design standard (against)",
+        "two heat pump makers' manuals and a fan-coil maker's kit sheet (ball valves with memory stops)",
+    ),
+    agreement="1 against ball valves, 3 show them on small units",
+)
+def ball_valve_balances(hookup: Hookup, sections: Sections) -> Iterable[Finding]:
+    """A coil's return whose only balancing device is a shutoff with a memory stop."""
+    counts = shared(hookup, sections)
+    for tag, both in legs(hookup, sections).items():
+        own = [c for leg in both.values() for c in leg.way if counts[c.id] == 1]
+        stops = [c for c in both["return"].way if counts[c.id] == 1 and _has_stop(c)]
+        if stops and not any(c.kind.can("balances") for c in own):
+            yield fault(
+                f"a shutoff alone, `{stops[0].label}`, sets the flow of coil `{tag}`",
+                stops[0].origin[0],
+                about=(tag, *concerned(hookup, stops[0])),
+            )
 
 
 @rule(
@@ -115,6 +144,12 @@ def balancing_in_disturbed_flow(hookup: Hookup, sections: Sections) -> Iterable[
                 measured = device.kind.can("balances") and device.kind.can("measures")
                 if measured and counts[device.id] == 1:
                     yield from _straight(hookup, tag, leg, n)
+
+
+def _has_stop(component: Component) -> bool:
+    """A shutoff of a small unit whose stop keeps its setting: it seals, and it sets the flow."""
+    small = component.size.inches <= limit("ball balances to")
+    return is_shutoff(component) and small and "with memory stop" in component.remarks
 
 
 def _straight(hookup: Hookup, coil: str, leg: Leg, at: int) -> Iterable[Finding | Verdict]:

@@ -42,6 +42,8 @@ TOPICS = (
     "drains_more",
     "vents_more",
     "strainers",
+    "screens",
+    "takeoffs",
     "blocked_in",
     "fittings",
     "steam",

@@ -77,7 +77,10 @@ TEXTS = {
         "University of Iowa Hospitals and Clinics, pages 63 and 65: manual vents on glycol, shutoffs, blowdowns",
         SHUT | EMPTIES | {"dissimilar_metals": "", "glycol_too_weak": "", "strainer_missing": "ST-601"},
         ("        vent 1/2\n", "        automatic vent 1/2\n", "automatic-vent-on-glycol"),
-        {"blocked-in-liquid": (1, "the pages read say nothing of relief for glycol that is shut in")},
+        {
+            "blocked-in-liquid": (1, "the pages read say nothing of relief for glycol that is shut in"),
+            "fill-pair-missing": (1, "nor of a pair of drains to fill by: a note"),
+        },
     ),
     "ufc-3-440-01-fill-and-flush": Text(
         "UFC 3-440-01 appendix E, item 14: two drains with a valve between them at the low point of a glycol loop",
@@ -141,7 +144,10 @@ TEXTS = {
         "VA HVAC design manual, coils and 2.12.13.1: glycol below freezing, coils valved, flanged and offset",
         SHUT | LOOSE | {"glycol_too_weak": ""},
         ("ethylene glycol, 30 % by mass", "water", "freezing-air-on-water"),
-        {"blocked-in-liquid": (1, "the pages read say nothing of relief for glycol that is shut in")},
+        {
+            "blocked-in-liquid": (1, "the pages read say nothing of relief for glycol that is shut in"),
+            "fill-pair-missing": (1, "nor of a pair of drains to fill by: a note"),
+        },
     ),
 }
 

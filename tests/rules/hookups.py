@@ -15,6 +15,7 @@ LEFT_OUT = frozenset(
         "control-valve-missing",
         "disc-hits-neighbour",
         "drain-missing-behind-valve",
+        "fill-pair-missing",
         "small-strainer-without-blowdown",
         "strainer-missing",
         "strainer-without-blowdown",

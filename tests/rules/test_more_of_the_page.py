@@ -269,3 +269,84 @@ def test_what_water_needs_is_not_asked_of_steam() -> None:
     assert on_water >= set(STEAM) and not on_steam & set(STEAM)
     assert "steam-not-judged" in on_steam and "steam-not-judged" not in on_water
     assert answer(steam, "drain-missing") == "cannot tell" and answer(bare, "drain-missing") == "no"
+
+
+@pytest.mark.parametrize(
+    ("moves", "expected"),
+    [("", "cannot tell"), ("up; ", "no"), ("up; left; ", "yes"), ("down; ", "yes")],
+)
+def test_a_strainer_where_water_rises(moves: str, expected: str) -> None:
+    text = hookup(f"ball valve BV-1; drain 3/4; {moves}strainer ST-1; >strainer blowdown", BACK)
+    assert answer(text, "strainer-in-upflow") == expected
+
+
+@pytest.mark.parametrize(
+    ("size", "holes", "expected"),
+    [
+        ("2", "", "cannot tell"),
+        ("2", ", 0.045 in holes", "yes"),
+        ("2", ", 1/16 in holes", "yes"),
+        ("2", ", 2 mm holes", "no"),
+        ("4", ", 1/8 in holes", "yes"),
+        ("4", ", 0.13 in holes", "no"),
+    ],
+)
+def test_holes_of_a_screen(size: str, holes: str, expected: str) -> None:
+    text = hookup(
+        f"butterfly valve BV-1, lug; drain 3/4; strainer ST-1{holes}; >strainer blowdown", "vent 1/2",
+        size=size, end=f"{size} flanged", spec="steel-welded",
+    )  # fmt: skip
+    assert answer(text, "strainer-screen-coarse") == expected
+
+
+@pytest.mark.parametrize(
+    ("moves", "expected"),
+    [
+        ("", "cannot tell"),
+        ("left; ", "yes"),
+        ("up 2 ft; left 3 ft; ", "yes"),
+        ("down 2 ft; left 3 ft; ", "yes"),
+        ("down; left; up; left; ", "cannot tell"),
+        ("down 1 ft; left 3 ft; up 4 ft; left 3 ft; ", "no"),
+        ("down 4 ft; left 3 ft; up 1 ft; left 3 ft; ", "yes"),
+    ],
+)
+def test_where_a_line_leaves_its_main(moves: str, expected: str) -> None:
+    assert answer(hookup(moves + SUPPLY, BACK), "riser-off-bottom", "supply") == expected
+    back = {"left": "right", "down": "up", "up": "down"}
+    turned = "; ".join(
+        f"{back[m.split()[0]]} {' '.join(m.split()[1:])}".strip() for m in moves.split("; ")[-2::-1] if m
+    )
+    assert answer(hookup(SUPPLY, f"{BACK}; {turned}" if turned else BACK), "riser-off-bottom", "return") == expected
+
+
+@pytest.mark.parametrize(
+    ("supply", "found"),
+    [
+        ("ball valve BV-1; drain 3/4", 1),
+        ("drain 3/4; ball valve BV-1; drain 3/4", 0),
+        ("ball valve BV-1; drain 3/4; drain 3/4", 1),
+        ("drain 3/4; drain 3/4; ball valve BV-1", 1),
+    ],
+)
+def test_a_pair_of_drains_to_fill_glycol_by(supply: str, found: int) -> None:
+    water = hookup(supply, BACK)
+    glycol = water.replace("    water\n", "    propylene glycol, 30 % by volume\n")
+    assert [f.rule for f in compiled(glycol).findings].count("fill-pair-missing") == found
+    assert "fill-pair-missing" not in [f.rule for f in compiled(water).findings]
+
+
+@pytest.mark.parametrize(
+    ("size", "back", "answered", "found"),
+    [
+        ("3/4", "vent 1/2; ball valve BV-2, with memory stop", "yes", 1),
+        ("3/4", "vent 1/2; balancing valve FB-1; ball valve BV-2, with memory stop", "yes", 0),
+        ("3/4", "vent 1/2; ball valve BV-2", "no", 0),
+        ("3", "vent 1/2; ball valve BV-2, with memory stop", "no", 0),
+    ],
+)
+def test_ball_valves_with_memory_stops_balance_small_units(size: str, back: str, answered: str, found: int) -> None:
+    """1 text read is against them, 3 show them on units to NPS 2."""
+    text = hookup("ball valve BV-1; drain 3/4", back, size=size, spec="steel-threaded")
+    assert answer(text, "balancing-missing") == answered
+    assert [f.rule for f in compiled(text).findings].count("ball-valve-balances") == found
