@@ -71,7 +71,19 @@ def read_takeoff(node: tree.Takeoff, settings: TakeoffSettings, findings: Findin
         settings.spools = read_spools((tree.Phrase(rest), *fact.phrases[1:]), fact, findings)
         settings.origin["spools"] = (fact.span,)
 
-    handlers: dict[str, Handler] = {"spare": spare, "spools": spools, "saw kerf": kerf, "on hand": yard}
+    def field_fit(fact: Fact, rest: tuple[Atom, ...]) -> None:
+        value = one_quantity(rest, "length", fact.span, findings)
+        if value is not None:
+            settings.over = Fraction(value)
+            settings.origin["field fit"] = (fact.span,)
+
+    handlers: dict[str, Handler] = {
+        "field fit over": field_fit,
+        "spare": spare,
+        "spools": spools,
+        "saw kerf": kerf,
+        "on hand": yard,
+    }
     for what in ("pipe", "tube"):
         handlers[what] = handlers[f"{what} in"] = lengths_of(what)
     read_facts(node.block, handlers, "a takeoff", findings)

@@ -135,6 +135,10 @@ class OnHand:
     origin: Origin
 
 
+#: How much a field-fit piece is left over where the file does not say. Common practice, no source.
+USUAL_OVER = Fraction(2)
+
+
 @dataclass(slots=True)
 class TakeoffSettings:
     """Waste, spares and stock lengths, as fractions and inches; each 0, empty or None until a file says otherwise."""
@@ -145,4 +149,10 @@ class TakeoffSettings:
     pipe_waste: float = 0.0
     spares: dict[str, float] = field(default_factory=dict)  # what (`gaskets`, `bolts`) -> fraction
     spools: SpoolLimits | None = None
+    over: Fraction | None = None  # how much longer a field-fit piece is left than it should come out
     origin: dict[str, Origin] = field(default_factory=dict)
+
+    @property
+    def field_fit(self) -> Fraction:
+        """How much a field-fit piece is left over, inches."""
+        return USUAL_OVER if self.over is None else self.over

@@ -14,6 +14,7 @@ LISTS: dict[str, str] = {
     "drain-and-fill": "each coil and each piece between shutoffs: how it is drained and filled, and what stays in it",
     "pressure-test": "for each coil: what is blanked, how high the test goes, step by step",
     "lockout": "for each coil: what is shut, locked and opened before anyone works on it, and how that is proved",
+    "cuts": "cut list: every piece of pipe and tube, its length, its ends and what it goes between",
     "closing": "closing table: every straight as centre to centre = take-outs + pieces + gaps + cut",
     "welds": "weld list: number, place, size, preparation, weld metal and filler of each, with room for the log",
     "weld-totals": "welds in joints and inch-diameters, by kind, size and shop or field",

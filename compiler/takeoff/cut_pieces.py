@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
 
-from ..model.hookup import Hookup, with_number
+from ..model.hookup import Component, Hookup, with_number
 from ..model.size import Size
 from ..model.span import Origin
 from ..model.table import Unknown
@@ -22,7 +22,8 @@ _TAPE = 16
 class CutPiece:
     """One piece of each unit of a hookup. `mark`: the spool that it goes into, or its line where it is in none.
 
-    `length` is end to end, to the nearest 1/16 in; `allowed`: it rests on an `about` length.
+    `length` is end to end, to the nearest 1/16 in, with what a field-fit piece is left `over`; `allowed`: it rests on an
+    `about` length.
     """
 
     hookup: Hookup
@@ -31,19 +32,32 @@ class CutPiece:
     size: Size
     material: str  # as the bill buys it: `carbon steel schedule 40`
     length: Fraction | Unknown
+    over: Fraction
     allowed: bool
     count: int
     origin: Origin
+    components: tuple[Component, ...]
 
 
 def cut_pieces(job: Job) -> list[CutPiece]:
     """Every piece of every hookup, in flow order; `count` is how many units have it."""
-    return [_piece(job, hookup, piece) for hookup in job.hookups for piece in pipe_pieces(hookup)]
+    return [piece for hookup in job.hookups for piece in pieces_of(job, hookup)]
+
+
+def pieces_of(job: Job, hookup: Hookup) -> list[CutPiece]:
+    """Every piece of one hookup, in flow order."""
+    order: dict[str, int] = {}
+    for u, v, joint in hookup.joints():
+        for id in (u, v):
+            order[id] = min(joint.order, order.get(id, joint.order))
+    found = sorted(pipe_pieces(hookup), key=lambda piece: min(order.get(c.id, 0) for c in piece.components))
+    return [_piece(job, hookup, piece) for piece in found]
 
 
 def _piece(job: Job, hookup: Hookup, piece: PipePiece) -> CutPiece:
     first = next((c for c in piece.components if c.pipe is not None), piece.components[0])
     mark = job.spools(hookup).mark_of.get(first.id) or first.line
+    over = job.settings.field_fit if piece.field_fit else Fraction(0)
     tube = any(end.form == "tube" for end in first.ends.values())
     return CutPiece(
         hookup,
@@ -51,8 +65,10 @@ def _piece(job: Job, hookup: Hookup, piece: PipePiece) -> CutPiece:
         "tube" if tube else "pipe",
         first.size,
         first.made_of if first.pipe is not None else pipe_under(hookup, first),
-        Fraction(round(piece.cut * _TAPE), _TAPE) if isinstance(piece.cut, Fraction) else piece.cut,
+        Fraction(round(piece.cut * _TAPE), _TAPE) + over if isinstance(piece.cut, Fraction) else piece.cut,
+        over,
         bool(piece.allowed),
         len(hookup.units),
         tuple(dict.fromkeys(span for c in piece.components for span in c.origin)),
+        tuple(piece.components),
     )

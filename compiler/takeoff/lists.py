@@ -10,6 +10,7 @@ from .bolting import bolting, joints
 from .changeover import changeover
 from .closing import closing
 from .coil_work import drain_and_fill, lockout, pressure_test
+from .cuts import cuts
 from .hands import hands
 from .hangers import hangers
 from .job import Job
@@ -35,6 +36,7 @@ _MAKERS: dict[str, Callable[[Job], Table]] = {
     "pressure-test": pressure_test,
     "lockout": lockout,
     "closing": closing,
+    "cuts": cuts,
     "welds": welds,
     "weld-totals": weld_totals,
     "filler": filler,

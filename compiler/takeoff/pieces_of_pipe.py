@@ -23,6 +23,7 @@ class PipePiece:
     measured: Fraction = Fraction(0)
     allowed: Fraction = Fraction(0)  # `about` lengths
     unmeasured: bool = False
+    field_fit: bool = False
     cut: Fraction | Unknown = NOT_MEASURED
 
 
@@ -52,6 +53,7 @@ def pipe_pieces(hookup: Hookup) -> Iterator[PipePiece]:
                     stack.append(other)
         runs = [c.pipe for c in piece.components if c.pipe is not None]
         for run in runs:
+            piece.field_fit |= run.field_fit
             if not isinstance(run.length, Fraction):
                 piece.unmeasured = True
             elif run.about:
