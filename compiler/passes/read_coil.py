@@ -169,6 +169,10 @@ def read_coil(node: tree.Coil, declared: Declared, findings: Findings) -> CoilPl
     handlers |= condensate.handlers()
     short = [name for name in handlers if name not in ("supply", "return", "condensate trap")]
     read_facts(node.block, handlers, "a coil", findings, short)
+    tubes, wall = said.get("tubes_in"), said.get("tube_wall_in")
+    if isinstance(tubes, float) and isinstance(wall, float) and 2 * wall >= tubes:
+        message = f"tubes of {tubes:g} in with a wall of {wall:g} in leave no bore in coil `{node.tag.text}`"
+        findings.add("not-positive", message, node.tag.span, help="write the outside diameter and the wall of one tube")
     service = node.service.text if node.service else ""
     if not service:
         findings.add(

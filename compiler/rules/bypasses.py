@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator
 from ..model.finding import Finding, Note
 from ..model.hookup import NOT_MADE_UP, Component, Hookup
 from ..model.mend import Mend, write
+from ..model.quantity import QuantityProblem, read_quantity
 from .isolation import called
 from .legs import Leg
 from .places import above, below, is_nested, move, shutoff_for
@@ -116,6 +117,36 @@ def pump_without_shutoffs(hookup: Hookup, sections: Sections) -> Iterable[Findin
 
 
 @rule(
+    "pump-under-coil-flow",
+    severity="should",
+    title="Pump flow",
+    asks="a coil's own pump is rated for the whole flow of the coil",
+    why="A pump for less leaves the water in the tubes slow just when the control valve shuts and it alone moves it.",
+    mend="order the pump for the flow of the coil",
+    sources=_PUMPED,
+    agreement="2 sources read for, 0 against",
+    needs="`flow 60 gpm` in the coil's block, and `60 gpm` behind the pump",
+)
+def pump_under_coil_flow(hookup: Hookup, sections: Sections) -> Iterable[Finding | Verdict]:
+    """The flow written behind a pump on a coil's leg against the flow of the coil."""
+    for tag, both in legs(hookup, sections).items():
+        flow = hookup.coils[tag].flow_gpm
+        for pump in [c for leg in both.values() for c in leg.having("pumps")]:
+            said, rated = _rated(pump)
+            if flow is None or rated is None:
+                yield cannot_tell(tag, "say the `flow` of the coil, and `60 gpm` behind its pump")
+            elif rated >= flow:
+                yield yes(tag, f"{called(pump)}: {rated:g} gpm")
+            else:
+                yield fault(
+                    f"pump `{pump.label}` is for {rated:g} gpm, and coil `{tag}` takes {flow:g} gpm",
+                    pump.origin[0],
+                    about=concerned(hookup, pump),
+                    mend=write(pump.origin[0], f"{flow:g} gpm", said),
+                )
+
+
+@rule(
     "element-outside-pumped-loop",
     severity="should",
     title="Element in pumped loop",
@@ -196,6 +227,15 @@ def _opens_between(leg: Leg, end: Component) -> str | None:
         if component.kind.can("breaks"):
             return f"{component.kind.name} {component.size}"
     return ""
+
+
+def _rated(pump: Component) -> tuple[str, float | None]:
+    """The flow that a file writes behind a pump, as written and in gpm."""
+    for remark in pump.remarks:
+        found = read_quantity(remark, "flow")
+        if not isinstance(found, QuantityProblem):
+            return remark, float(found)
+    return "", None
 
 
 def _shutoffs_for(hookup: Hookup, pump: Component) -> Mend:

@@ -350,3 +350,24 @@ def test_ball_valves_with_memory_stops_balance_small_units(size: str, back: str,
     text = hookup("ball valve BV-1; drain 3/4", back, size=size, spec="steel-threaded")
     assert answer(text, "balancing-missing") == answered
     assert [f.rule for f in compiled(text).findings].count("ball-valve-balances") == found
+
+
+@pytest.mark.parametrize(
+    ("coil", "pump", "expected"),
+    [
+        ("flow 30 gpm", "", "cannot tell"),
+        ("", ", 30 gpm", "cannot tell"),
+        ("flow 30 gpm", ", 30 gpm", "yes"),
+        ("flow 30 gpm", ", 1.8 L/s", "no"),  # 28.5 gpm
+    ],
+)
+def test_flow_of_a_coil_and_its_pump(coil: str, pump: str, expected: str) -> None:
+    ring = RING.format("", "").replace("pump P-1", f"pump P-1{pump}")
+    text = hookup(ring, AWAY.format("", ""), coil=coil, more="bypass from T-2 to T-1, 3/4; >check valve CV-1")
+    assert answer(text, "pump-under-coil-flow") == expected
+
+
+def test_tubes_that_leave_no_bore() -> None:
+    text = hookup(SUPPLY, BACK, coil="tubes 5/8 in; tube wall 0.4 in")
+    found = compile_text(text, name="case.hookup").findings
+    assert [f.rule for f in found if f.severity == "error"] == ["not-positive"]

@@ -62,7 +62,6 @@ def test_velocity_in_the_tubes_follows_from_flow_circuits_and_tubes() -> None:
         ("flow 4 gpm; circuits 1; tubes 5/8 in", "has no vent: 4.18 ft/s"),
         ("flow 4 gpm; circuits 3; tubes 5/8 in", "air stays in"),
         ("flow 4 gpm; circuits 1", "air stays in"),
-        ("flow 4 gpm; circuits 1; tubes 5/8 in; tube wall 1 in", "air stays in"),
     ):
         found = [f.message for f in compiled(hookup(STRAINER, bare, coil=said)).findings if f.rule.startswith("vent-")]
         assert len(found) == 1 and rule in found[0], found
