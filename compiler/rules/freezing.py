@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from math import ceil
 
 from ..catalogue.fluids import by_volume, freezing_point
@@ -12,10 +12,11 @@ from ..model.finding import Finding, Note
 from ..model.hookup import Component, Hookup
 from ..model.mend import Mend, write
 from .glycol import glycols
-from .places import add
+from .legs import Leg, LegName
+from .places import add, is_asked, move, side_lines
 from .registry import Verdict, cannot_tell, concerned, fault, rule, yes
 from .sections import Sections
-from .water import legs, ring_flow
+from .water import legs, ring_flow, toward_main
 
 _SAY_AIR = "say the coldest `entering air` in the coil's block"
 
@@ -52,7 +53,7 @@ def freeze_pump_loop_broken(hookup: Hookup, sections: Sections) -> Iterable[Find
             if ring:
                 yield yes(tag, ", ".join(p.label for p in pumps if p.id in ring))
             else:
-                yield _broken(hookup, tag, pumps[0])
+                yield _broken(hookup, sections, tag, pumps[0])
 
 
 @rule(
@@ -254,7 +255,7 @@ def cold_water_line_untraced(hookup: Hookup, sections: Sections) -> Iterable[Fin
         yield fault(message, line.span, about=tuple(coils), mend=mend)
 
 
-def _broken(hookup: Hookup, tag: str, pump: Component) -> Finding:
+def _broken(hookup: Hookup, sections: Sections, tag: str, pump: Component) -> Finding:
     """What is wrong with a pump that has no ring, in the words of what is nearest to one."""
     turned = ring_flow(hookup, tag, with_the_arrows=False)
     if turned:
@@ -263,4 +264,18 @@ def _broken(hookup: Hookup, tag: str, pump: Component) -> Finding:
     else:
         message = f"with the control valve shut, no ring is left for pump `{pump.label}` and coil `{tag}`"
         notes = (Note("a ring is: coil - tee on the return - bypass - tee on the supply - pump - coil"),)
-    return fault(message, pump.origin[0], about=concerned(hookup, pump), notes=notes)
+    mend = () if turned else _out_of_ring(hookup, legs(hookup, sections)[tag])
+    return fault(message, pump.origin[0], about=concerned(hookup, pump), notes=notes, mend=mend)
+
+
+def _out_of_ring(hookup: Hookup, both: Mapping[LegName, Leg]) -> Mend:
+    """The control valve moved to the main's side of the tee from which a bypass leads to the other leg."""
+    for leg, other in ((both["supply"], both["return"]), (both["return"], both["supply"])):
+        ends = {line for component in other.way for line in side_lines(hookup, component)}
+        for at, valve in enumerate(leg.way):
+            if not valve.kind.can("controls") or valve.kind.ports != "inline" or not is_asked(valve):
+                continue
+            tee = next((c for c in toward_main(leg, at) if side_lines(hookup, c) & ends and c.line == valve.line), None)
+            if tee is not None and is_asked(tee):
+                return move(hookup, valve, "above" if leg.name == "supply" else "below", tee)
+    return ()

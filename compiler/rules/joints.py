@@ -8,10 +8,11 @@ from ..model.declared import Spec
 from ..model.ends import End, must_separate
 from ..model.finding import Finding, Note
 from ..model.hookup import NOT_MADE_UP, UNSETTLED, Component, Hookup, Joint
-from ..model.mend import write
+from ..model.mend import Mend, write
 from ..model.span import Span
 from ..passes.mate import same_drilling
 from ..passes.search import Searcher
+from .places import above, below, is_asked
 from .registry import Verdict, cannot_tell, concerned, fault, rule, yes
 from .sections import Sections
 
@@ -83,6 +84,7 @@ def dissimilar_metals(hookup: Hookup, sections: Sections) -> Iterable[Finding | 
             _span(a, b),
             about=concerned(hookup, a, b),
             notes=_between(a, b, joint),
+            mend=_spool(hookup, a, b, joint),
         )
 
 
@@ -131,7 +133,26 @@ def no_joint(hookup: Hookup, sections: Sections) -> Iterable[Finding]:
             f"nothing in spec `{spec.name}` brings {ends} together",
             _span(a, b),
             about=concerned(hookup, a, b),
+            mend=_flanged(spec, a) or _flanged(spec, b),
         )
+
+
+def _spool(hookup: Hookup, a: Component, b: Component, joint: Joint) -> Mend:
+    """Pipe between two that bolt to each other, so that the spec's insulated flanges come in."""
+    if joint.end_a.form not in _FLANGED or joint.end_b.form not in _FLANGED:
+        return ()
+    if is_asked(b):
+        return above(b, f"{b.heading or 'left'} 6 in")
+    return below(hookup, a, f"{a.heading or 'left'} 6 in") if is_asked(a) else ()
+
+
+def _flanged(spec: Spec, item: Component) -> Mend:
+    """An item that asks for ends of another kind bought flanged, where it is made so and the spec has flanges."""
+    row = spec.row(item.size)
+    asked = item.ask.word if item.ask is not None and item.line else ""
+    if not asked or asked in _FLANGED or asked == "flanged" or row is None or not row.flange:
+        return ()
+    return write(item.origin[0], "flanged", asked) if item.kind.choice(item.size, "flanged") is not None else ()
 
 
 def _open_joints(hookup: Hookup) -> Iterator[tuple[Component, Component, Joint]]:

@@ -49,29 +49,32 @@ def is_asked(component: Component) -> bool:
 
 
 def has_block(hookup: Hookup, item: Component) -> bool:
-    """Whether something is indented under the line of an item: what hangs on its side comes later in the file."""
-    line = item.origin[0].line
-    return any(
-        data["joint"].port_a in ("branch", "bypass") and hookup.component(v).origin[0].line > line
+    """Whether something is indented under the line of an item: what hangs on its side, further down in the file."""
+    beside = [
+        hookup.component(v)
         for _, v, data in hookup.graph.out_edges(item.id, data=True)
-    )
+        if data["joint"].port_a in ("branch", "bypass")
+    ]
+    return any(c.line == item.line and c.origin[0].line > item.origin[0].line for c in beside)
 
 
 def private_items(hookup: Hookup, coil: str, leg: str, way: list[Component]) -> list[Component]:
     """The asked-for items between a coil and the first tee that another line starts from, in flow order."""
     found: list[Component] = []
     for component in way[::-1] if leg == "supply" else way:
-        if component.line != line_name(coil, leg) or _feeds_another(hookup, component):
+        if component.line != line_name(coil, leg) or side_lines(hookup, component):
             break
         if is_asked(component):
             found.append(component)
     return found[::-1] if leg == "supply" else found
 
 
-def _feeds_another(hookup: Hookup, component: Component) -> bool:
+def side_lines(hookup: Hookup, component: Component) -> set[str]:
+    """The other lines that start or end at a tee; none of what is no tee."""
+    if component.kind.ports != "tee":
+        return set()
     beside = [*hookup.graph.successors(component.id), *hookup.graph.predecessors(component.id)]
-    lines = {hookup.component(other).line for other in beside if hookup.component(other).kind.ports != "main"}
-    return component.kind.ports == "tee" and bool(lines - {component.line, ""})
+    return {hookup.component(other).line for other in beside} - {component.line, ""}
 
 
 def toward_main(hookup: Hookup, coil: str, leg: str, way: list[Component], *lines: str) -> Mend:
@@ -104,3 +107,10 @@ def is_nested(outlet: Component, item: Component) -> bool:
 def shutoff_for(size: Size) -> str:
     """The line of a hand shutoff for a size of pipe."""
     return "ball valve" if size.inches <= limit("threaded up to") else "butterfly valve, lug"
+
+
+def doubled(hookup: Hookup, valve: Component) -> Mend:
+    """A second valve behind one, normally shut, with a drain and a vent between them as the bleed."""
+    asked = valve.ask.word if valve.ask is not None else ""
+    second = ", ".join(word for word in (valve.kind.name, asked, "normally closed") if word)
+    return below(hookup, valve, "drain 3/4", "vent 1/2", second)

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from ..model.declared import Service
 from ..model.finding import Finding, Note
 from ..model.hookup import Component, Hookup
-from .places import below, is_asked
+from .places import below, doubled, is_asked
 from .registry import concerned, fault, rule
 from .sections import Sections
 
@@ -170,11 +170,5 @@ def _one_valve(hookup: Hookup, wall: _Wall) -> Finding:
         valve.origin[0],
         about=tuple(dict.fromkeys((*concerned(hookup, valve), *coils))),
         notes=(Note("one seat is no separation: a leak past it does not show"),),
-        mend=below(hookup, valve, "drain 3/4", "vent 1/2", _second(valve)) if is_asked(valve) else (),
+        mend=doubled(hookup, valve) if is_asked(valve) else (),
     )
-
-
-def _second(valve: Component) -> str:
-    """The line of a valve like another one, but for its tag, normally shut."""
-    asked = valve.ask.word if valve.ask is not None else ""
-    return ", ".join(word for word in (valve.kind.name, asked, "normally closed") if word)

@@ -7,10 +7,10 @@ from collections.abc import Iterable
 
 from ..model.finding import Finding, Note
 from ..model.hookup import Component, Hookup
-from ..model.mend import Mend
+from ..model.mend import Mend, write
 from .isolation import way
 from .legs import LEGS
-from .places import add, is_asked
+from .places import add, doubled, is_asked
 from .registry import Verdict, concerned, fault, rule, yes
 from .sections import Sections
 from .water import legs
@@ -74,7 +74,19 @@ def service_mix_up(hookup: Hookup, sections: Sections) -> Iterable[Finding]:
                 line.span if line is not None else other.origin[0],
                 about=tuple(c.tag for c in (start, other, *valves) if c.tag),
                 notes=(Note(f"the way: {way(hookup, paths[other.id])}"), Note(f"valves on it, all open: {shut}")),
+                mend=_parted(hookup, valves),
             )
+
+
+def _parted(hookup: Hookup, valves: Iterable[Component]) -> Mend:
+    """The only shutoff between the two that is on no coil's own line, normally shut, and a second one behind it."""
+    between = [v for v in valves if is_asked(v) and v.line in hookup.lines and not hookup.lines[v.line].coil]
+    if len(between) != 1 or not between[0].tag:
+        return ()
+    valve = between[0]
+    old = "normally open" if valve.position_said else valve.tag
+    new = "normally closed" if valve.position_said else f"{valve.tag}, normally closed"
+    return write(valve.origin[0], new, old) + doubled(hookup, valve)
 
 
 @rule(

@@ -18,12 +18,8 @@ SAMPLES = Path(__file__).parents[1] / "messages"
 TODAY = "2027-01-01"
 #: Rules whose mend is words alone, and why no change of the file can be proposed.
 WORDS: dict[str, str] = {
-    "service-mix-up": "the file alone tells which of the main, the service or a missing valve is meant",
     "mains-swapped": "which of the two tags is wrong is not in the file",
-    "dissimilar-metals": "what to order instead is the buyer's choice",
     "size-not-in-spec": "what a spec says of a size is the shop's choice",
-    "no-joint": "which of the two ends changes is the buyer's choice",
-    "freeze-pump-loop-broken": "several lines make the ring, and their tees are where the designer wants them",
     "bypass-comes-off-with-coil": "what opens the line there is the spec's: a union, a flange pair, a coupling",
     "flexible-connector-small": "whether the line goes up with it is the designer's choice",
     "steam-not-judged": "what steam asks for is not known here",
