@@ -13,6 +13,7 @@ from ..rules.sections import Sections
 from ..rules.weighing import Scales
 from .flanged import FlangedJoint, flanged_joints
 from .spools import Spools, spools_of
+from .welding import Weld, welds_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,6 +27,7 @@ class Job:
     _sections: dict[int, Sections] = field(default_factory=dict)
     _scales: dict[int, Scales] = field(default_factory=dict)
     _spools: dict[int, Spools] = field(default_factory=dict)
+    _welds: dict[int, list[Weld]] = field(default_factory=dict)
 
     def flanged(self, hookup: Hookup) -> list[FlangedJoint]:
         """The flanged joints of one of the hookups, worked out once for all lists."""
@@ -50,3 +52,9 @@ class Job:
         if id(hookup) not in self._spools:
             self._spools[id(hookup)] = spools_of(hookup, self.scales(hookup), self.settings.spools)
         return self._spools[id(hookup)]
+
+    def welds(self, hookup: Hookup) -> list[Weld]:
+        """The welds of one of the hookups, with those that part two spools as field welds; found once for all lists."""
+        if id(hookup) not in self._welds:
+            self._welds[id(hookup)] = welds_of(hookup, self.spools(hookup).field_welds)
+        return self._welds[id(hookup)]

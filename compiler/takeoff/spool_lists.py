@@ -14,7 +14,7 @@ from .naming import in_blocks, thing
 from .pieces_of_pipe import PipePiece, is_cut_pipe, pipe_pieces
 from .spools import Spool, verdict
 from .weights import reads
-from .welding import Weld, welds_of
+from .welding import Weld
 
 _SPOOLS = (
     Column("spool", "Spool"),
@@ -66,7 +66,7 @@ def spools(job: Job) -> Table:
 
     def rows_of(hookup: Hookup) -> Iterator[Row]:
         found = job.spools(hookup)
-        welds = _welds_at(welds_of(hookup, found.field_welds))
+        welds = _welds_at(job.welds(hookup))
         for spool in found.spools:
             cells = {**_cells(spool, welds), "limits": verdict(spool, limits) if limits is not None else None}
             yield Row(cells, _origin(spool) + job.settings.origin.get("spools", ()), _why(spool))
@@ -80,7 +80,7 @@ def spool_pieces(job: Job) -> Table:
 
     def rows_of(hookup: Hookup) -> Iterator[Row]:
         found = job.spools(hookup)
-        welds = _welds_at(welds_of(hookup, found.field_welds))
+        welds = _welds_at(job.welds(hookup))
         pieces = {c.id: piece for piece in pipe_pieces(hookup) for c in piece.components}
         for spool in found.spools:
             for item, row in enumerate(_sheet(hookup, spool, pieces, welds), 1):

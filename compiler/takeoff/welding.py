@@ -20,7 +20,6 @@ from ..catalogue.welding import (
     slip_on_volume,
     socket_volume,
 )
-from ..model.declared import Spec
 from ..model.hookup import Component, Hookup, Joint
 from ..model.size import Size
 from ..model.span import Origin
@@ -255,8 +254,3 @@ def _prep(cut: Groove) -> str:
 def _degrees(angle: Fraction) -> str:
     whole, part = divmod(angle, 1)
     return f"{whole}-{part}" if part and whole else str(angle)
-
-
-def spec_of(hookup: Hookup, weld: Weld) -> Spec:
-    """The spec that a weld is made to."""
-    return hookup.lines[weld.line].spec

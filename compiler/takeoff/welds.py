@@ -9,7 +9,7 @@ from .job import Job
 from .naming import in_blocks
 from .pieces_of_pipe import is_cut_pipe
 from .tally import Line, Tally, trimmed
-from .welding import BRANCH, Weld, welds_of
+from .welding import BRANCH, Weld
 
 _WELDS = (
     Column("weld", "Weld"),
@@ -67,7 +67,7 @@ def welds(job: Job) -> Table:
 
     def rows_of(hookup: Hookup) -> list[Row]:
         spools = job.spools(hookup)
-        return [_row(weld, spools.of_weld(weld)) for weld in welds_of(hookup, spools.field_welds)]
+        return [_row(weld, spools.of_weld(weld)) for weld in job.welds(hookup)]
 
     rows = in_blocks(job.hookups, rows_of, counted=True)
     notes = (*_HOW, "Numbers count through one unit; a star in a tag stands for the unit's number.")
@@ -103,7 +103,7 @@ def weld_totals(job: Job) -> Table:
     tally, sizes = Tally(), dict[tuple[str, ...], Weld]()
     amounts: dict[tuple[str, ...], list[float | Unknown]] = {}
     for hookup in job.hookups:
-        for weld in welds_of(hookup, job.spools(hookup).field_welds):
+        for weld in job.welds(hookup):
             key = (weld.kind, _size(weld), weld.schedule, _made(weld))
             tally.add(key, hookup, 1, "", weld.origin, weld.why)
             sizes.setdefault(key, weld)
@@ -137,7 +137,7 @@ def filler(job: Job) -> Table:
     amounts: dict[tuple[str, ...], list[float | Unknown]] = {}
     diameters: dict[tuple[str, ...], Value] = {}
     for hookup in job.hookups:
-        for weld in welds_of(hookup, job.spools(hookup).field_welds):
+        for weld in job.welds(hookup):
             for deposit in weld.deposits:
                 known = not isinstance(deposit.metal, Unknown)
                 what = deposit.name or ("" if known else f"{weld.kind} welds")
