@@ -92,6 +92,7 @@ def steel_pipe(nps: Size, schedule: str) -> PipeWall | None:
     return PipeWall(od, wall, float(_STEEL_WEIGHT * (od - wall) * wall))
 
 
+@cache
 def outside(nominal: Size, metal: str) -> Fraction | None:
     """Outside diameter of pipe or tube of a metal, whatever its wall. ASME B36.10M; ASTM B88 for copper."""
     wall = copper_tube(nominal, "L") if metal == "copper" else steel_pipe(nominal, "STD")
@@ -108,28 +109,33 @@ def copper_tube(nominal: Size, type_: str) -> PipeWall | None:
     return PipeWall(decimal(row["od_in"]), decimal(row["wall_in"]), weight)
 
 
+@cache
 def weld_elbow(nps: Size, angle: int, radius: str = "long") -> Fraction | None:
     """Centre to face of a butt-weld elbow: angle 90 or 45, radius `long` or (90 only) `short`. ASME B16.9."""
     return _cell(_find("weld_elbows", nps=nps.label), f"{radius}_{angle}_in")
 
 
+@cache
 def weld_tee(run: Size, outlet: Size) -> Tee | None:
     """A straight or reducing-outlet butt-weld tee; None if the standard does not list the pair. ASME B16.9."""
     row = _find("weld_tees", run=run.label, outlet=outlet.label)
     return None if row is None else Tee(inches(row["run_in"]), inches(row["outlet_in"]))
 
 
+@cache
 def weld_reducer(large: Size, small: Size) -> Fraction | None:
     """End to end of a butt-weld reducer, concentric or eccentric; None if there is none for the pair. ASME B16.9."""
     row = _find("weld_reducers", nps=large.label)
     return inches(row["length_in"]) if row and small.label in row["to"].split() else None
 
 
+@cache
 def weld_cap(nps: Size) -> Fraction | None:
     """Length of a butt-weld cap, for walls to about XS. ASME B16.9."""
     return _cell(_find("weld_caps", nps=nps.label), "length_in")
 
 
+@cache
 def threaded_fitting(standard: str, shape: str, nps: Size) -> Fraction | None:
     """Centre to end (end to end of a coupling) of a straight threaded fitting.
 
@@ -142,6 +148,7 @@ def threaded_fitting(standard: str, shape: str, nps: Size) -> Fraction | None:
     return (decimal if standard == "ASME B16.3" else inches)(row[f"{shape}_in"])
 
 
+@cache
 def thread_engagement(nps: Size) -> Engagement | None:
     """The taper pipe thread of a size. ASME B1.20.1; the make-up is the trade's common table."""
     row = _find("npt_engagement", nps=nps.label)
@@ -150,23 +157,27 @@ def thread_engagement(nps: Size) -> Engagement | None:
     return Engagement(*(decimal(row[c]) for c in ("tpi", "l1_in", "l2_in", "makeup_in")))
 
 
+@cache
 def nipple(nps: Size) -> Nipple | None:
     """Close and short nipple of a size. ASTM A733, from memory."""
     row = _find("nipples", nps=nps.label)
     return None if row is None else Nipple(decimal(row["close_in"]), decimal(row["short_in"]))
 
 
+@cache
 def outlet_height(branch: Size, end: str) -> Fraction | None:
     """Outside of the run to the end of a welded branch outlet: `butt_weld` or `threaded`. MSS SP-97, from memory."""
     row = _find("outlets", nps=branch.label)
     return decimal(row[f"{end}_in"]) if row and row[f"{end}_in"] else None
 
 
+@cache
 def solder_cup(nominal: Size) -> Fraction | None:
     """How deep tube goes into a solder cup. ASME B16.22, from memory."""
     return _cell(_find("solder_cups", nominal=nominal.label), "depth_in")
 
 
+@cache
 def valve_length(valve: str, ends: str, rating: str, nps: Size) -> Fraction | None:
     """Face to face of a valve whose length is standard, over its raised faces. ASME B16.10, API 609 category A.
 
@@ -177,6 +188,7 @@ def valve_length(valve: str, ends: str, rating: str, nps: Size) -> Fraction | No
     return _cell(row, "length_in")
 
 
+@cache
 def hanger(material: str, nps: Size) -> Hanger | None:
     """Hanger spacing of `steel` (STD) or `copper` (type L) pipe full of water. MSS SP-58."""
     row = _find("hangers", pipe=material, nps=nps.label)
