@@ -18,6 +18,7 @@ from .sections import Sections
 TOPICS = (
     "isolation",
     "reach",
+    "tags",
     "drainage",
     "services",
     "joints",

@@ -26,6 +26,7 @@ WORDS: dict[str, str] = {
     "ball-valve-balances": "whether the ball valve stays is the designer's choice",
     "strainer-in-upflow": "a line moves, and where the run is level is the fitter's to say",
     "riser-off-bottom": "where the main has its outlet is not in the file",
+    "valve-untagged": "the tag is the reader's",
     "freezing-air-on-water": "another service, or a pumped loop of several lines",
     "hanger-span-exceeded": "where a hanger can be hung is the building's",
     "lump-unsupported": "where a hanger can be hung is the building's",
@@ -128,7 +129,8 @@ def test_mends_made_one_after_another_end_in_a_hookup_that_passes(case: str) -> 
         assert len(made) < 20, made
         text = applied(text, found[0].mend)
     assert case in made
-    assert [f.message for f in found_in(text)] == []
+    # What a mend puts in has no tag yet: that is the reader's to give.
+    assert [f.message for f in found_in(text) if f.rule != "valve-untagged"] == []
 
 
 SAMPLE_NAMES = sorted(path.stem for path in SAMPLES.glob("*.hookup"))

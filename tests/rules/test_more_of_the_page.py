@@ -371,3 +371,9 @@ def test_tubes_that_leave_no_bore() -> None:
     text = hookup(SUPPLY, BACK, coil="tubes 5/8 in; tube wall 0.4 in")
     found = compile_text(text, name="case.hookup").findings
     assert [f.rule for f in found if f.severity == "error"] == ["not-positive"]
+
+
+@pytest.mark.parametrize(("size", "tag", "expected"), [("3/4", "", "-"), ("1", "", "no"), ("1", " BV-1", "yes")])
+def test_tags_of_valves_above_three_quarters(size: str, tag: str, expected: str) -> None:
+    text = hookup(f"ball valve{tag}; drain 3/4", "vent 1/2; ball valve BV-2", size=size)
+    assert answer(text, "valve-untagged") == expected
