@@ -23,9 +23,12 @@ def mirror(hookup: Hookup, run: Run) -> Hookup:
     for line in hookup.lines.values():
         line.start = line.start and line.start.mirrored()
         line.end = line.end and line.end.mirrored()
+    hookup.cabinet = hookup.cabinet and hookup.cabinet.mirrored()
     hookup.coils = {tag: _mirrored_coil(coil) for tag, coil in hookup.coils.items()}
     for component in hookup.components():
         component.hand = MIRRORED.get(component.hand, component.hand)
+        if component.fitted.stem in MIRRORED:
+            component.fitted = replace(component.fitted, stem=MIRRORED[component.fitted.stem])
     return hookup
 
 
@@ -37,10 +40,8 @@ def mirrored_move(move: Move) -> Move:
 
 
 def _mirrored_coil(coil: CoilFacts) -> CoilFacts:
-    if all(port.place is None for port in coil.ports.values()):
-        return coil
     ports = {name: replace(port, place=port.place and port.place.mirrored()) for name, port in coil.ports.items()}
-    return replace(coil, ports=ports)
+    return replace(coil, ports=ports, pull_space=coil.pull_space and coil.pull_space.mirrored())
 
 
 def coil_hand(airflow: str) -> str:

@@ -12,10 +12,11 @@ from ..model.quantity import Dimension
 from ..model.size import Size
 from ..model.span import Span
 from ..source import tree
-from ..source.tree import Atom, Fact
+from ..source.tree import Atom, Fact, Phrase
 from .read_condensate import CondensateReader
 from .read_details import HANDS, Details, read_details
 from .read_place import read_place
+from .read_room import read_room
 
 
 def read_coil(node: tree.Coil, declared: Declared, findings: Findings) -> CoilPlan:
@@ -147,6 +148,10 @@ def read_coil(node: tree.Coil, declared: Declared, findings: Findings) -> CoilPl
     def flexible(fact: Fact, rest: tuple[Atom, ...]) -> None:
         said["wants_flexible"] = True
 
+    def pull_space(fact: Fact, rest: tuple[Atom, ...]) -> None:
+        phrases = [*([Phrase(rest)] if rest else []), *fact.phrases[1:]]
+        said["pull_space"] = read_room(phrases, fact.span, "pull space", findings, needs_depth=True)
+
     handlers: dict[str, Handler] = {
         "supply": port("supply"),
         "return": port("return"),
@@ -164,10 +169,11 @@ def read_coil(node: tree.Coil, declared: Declared, findings: Findings) -> CoilPl
         "tube velocity": number("tube_velocity_fps", "velocity"),
         "flexible connections": flexible,
         "ordered": ordered,
+        "pull space": pull_space,
     }
     condensate = CondensateReader(findings)
     handlers |= condensate.handlers()
-    short = [name for name in handlers if name not in ("supply", "return", "condensate trap")]
+    short = [name for name in handlers if name not in ("supply", "return", "condensate trap", "pull space")]
     read_facts(node.block, handlers, "a coil", findings, short)
     tubes, wall = said.get("tubes_in"), said.get("tube_wall_in")
     if isinstance(tubes, float) and isinstance(wall, float) and 2 * wall >= tubes:

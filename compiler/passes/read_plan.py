@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from ..catalogue.declare import Declared
 from ..catalogue.facts import span_of, unknown_words
 from ..model.finding import Findings, Note
-from ..model.hookup import Lineup, Place
+from ..model.hookup import Lineup, Place, Room
 from ..model.plan import CoilPlan, LinePlan, Plan, PointRef
 from ..model.size import Size
 from ..model.span import Span
@@ -15,6 +15,7 @@ from ..source import tree
 from .read_coil import read_coil
 from .read_details import Details, read_details
 from .read_place import read_place
+from .read_room import read_room
 from .read_steps import StepReader
 
 AIRFLOWS = ("left to right", "right to left")
@@ -35,6 +36,7 @@ def read_plan(
     coils: dict[str, CoilPlan] = {}
     lines: list[LinePlan] = []
     lineups: list[Lineup] = []
+    cabinet: Room | None = None
     reader = StepReader(declared, findings)
     for node in parts:
         if isinstance(node, tree.Coil):
@@ -52,6 +54,11 @@ def read_plan(
             lines.append(_line(node, reader, len(lines), findings))
         elif isinstance(node, tree.Lineup):
             lineups.append(_lineup(node, declared, findings))
+        elif isinstance(node, tree.Cabinet):
+            if cabinet is not None:
+                notes = (Note("the other is here", cabinet.span),)
+                findings.add("declared-twice", "there are two cabinets", node.span, notes=notes, help="take one out")
+            cabinet = cabinet or read_room(node.details, node.span, "cabinet", findings)
     ids: dict[str, Span] = {}
     for line in lines:
         first = ids.setdefault(line.id, line.span)
@@ -71,6 +78,7 @@ def read_plan(
         tuple(lines),
         tuple(lineups),
         span,
+        cabinet,
     )
 
 

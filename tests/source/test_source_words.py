@@ -33,6 +33,7 @@ def test_expectations_are_few_and_in_trade_words(terminals: set[str]) -> None:
 FRAMES = {
     "COIL": "typical a\n    {}",
     "LINEUP": "typical a\n    {}",
+    "CABINET": "typical a\n    {}",
     "SUPPLY": "typical a\n    {}",
     "RETURN": "typical a\n    {}",
     "OMIT": "unit A is b\n    {}",
