@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from fractions import Fraction
+from itertools import pairwise
 
 import networkx as nx
 import pytest
@@ -265,19 +266,25 @@ def test_a_mirrored_spool_weighs_the_same_and_hangs_the_other_way(steps: str, li
 
 
 @settings(deadline=None, max_examples=25)
-@given(routes())
-def test_pieces_lie_end_to_end(steps: str) -> None:
-    """What is welded end to end is a weld gap apart, at most: bodies are where their neighbours say."""
-    compilation = made(steps)
+@given(routes(), st.sampled_from(("", "left\n", "up\nplug valve\n", "plug valve\nplug valve\n")))
+def test_pieces_lie_end_to_end(steps: str, before: str) -> None:
+    """Bodies begin where their neighbours end, one weld gap off, behind what is not measured as well."""
+    compilation = made(f"{before}toward 2 ft\n{steps}")
+    tried = 0
     for hookup in compilation.hookups:
-        where = bodies(hookup)
+        where, measured = bodies(hookup), hookup.measured
+        assert measured is not None
         for u, v, joint in hookup.joints():
-            if joint.kind != "butt weld" or joint.port_a == "branch" or u not in where or v not in where:
+            if joint.kind != "butt weld" or not {u, v} <= set(where) or where[u].island != where[v].island:
                 continue
-            if where[u].island == where[v].island and hookup.component(u).pipe is not None:
-                start, length = where[u].start, hookup.measured.cuts[u]  # type: ignore[union-attr]
-                assert isinstance(length, Fraction)
-                assert math.dist(start, where[v].start) == pytest.approx(float(length) + 0.125)
+            cut, face = measured.cuts.get(u), measured.faces.get((u, joint.port_a))
+            if isinstance(cut, Fraction):
+                tried += 1
+                assert math.dist(where[u].start, where[v].start) == pytest.approx(float(cut) + 0.125)
+            elif face is not None:
+                tried += 1
+                assert math.dist(face, where[v].start) == pytest.approx(0.125)
+    assert tried
 
 
 # -- parting -------------------------------------------------------------------------------------------------------
@@ -340,6 +347,21 @@ def test_the_weld_that_parts_is_the_best_there_is(
         assert found is None
     else:
         assert found is not None and scores[found.order] == pytest.approx(min(scores.values()))
+
+
+@pytest.mark.parametrize("kind", ["butt weld", "same piece"])
+def test_what_no_parting_helps_keeps_its_fittings(kind: str) -> None:
+    """Two lengths of 13 ft, an elbow and a flange in a row: of one piece of 26 ft no elbow is cut off in vain."""
+    kinds = (kind, "butt weld", "butt weld")
+    joints = [Joint(each, "out", "in", PIPE, PIPE, "", (), order=n) for n, each in enumerate(kinds)]
+    beside: dict[str, list[tuple[str, Joint]]] = {id: [] for id in "abcd"}
+    for (u, v), joint in zip(pairwise("abcd"), joints, strict=True):
+        beside[u].append((v, joint))
+        beside[v].append((u, joint))
+    places = {"a": (0.0, 156.0, 1), "b": (156.0, 312.0, 1), "c": (312.0, 318.0, 0), "d": (318.0, 321.0, 0)}
+    loads = {id: Load(Box((at, 0.0, 0.0), (to, 4.0, 4.0)), 9.0, pipes) for id, (at, to, pipes) in places.items()}
+    found = weld_to_part(list(loads), beside, loads, SpoolLimits(length_in=Fraction(240)))
+    assert found is (joints[0] if kind == "butt weld" else None)
 
 
 def test_halves_are_as_even_as_can_be_and_the_weld_is_made_in_the_field() -> None:
