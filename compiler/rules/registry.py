@@ -17,8 +17,6 @@ from .sections import Sections
 #: The modules that hold rules, in the order their findings are documented.
 TOPICS = (
     "isolation",
-    "reach",
-    "tags",
     "drainage",
     "services",
     "joints",
@@ -47,6 +45,8 @@ TOPICS = (
     "takeoffs",
     "blocked_in",
     "fittings",
+    "reach",
+    "tags",
     "steam",
     "measured",
     "clashes",
