@@ -12,6 +12,7 @@ from .headings import headings
 from .place import place
 from .run import Run
 from .straights import OWN_PIPE, Sums, neighbours
+from .stretches import lay
 
 
 def measure(hookup: Hookup, run: Run) -> Hookup:
@@ -33,6 +34,7 @@ def measure(hookup: Hookup, run: Run) -> Hookup:
     place(hookup, hookup.measured)
     for straight in hookup.measured.straights:
         _cut(hookup, hookup.measured, straight)
+        lay(hookup.measured, straight)
     return hookup
 
 
