@@ -102,7 +102,8 @@ def _through_its_wall(hookup: Hookup) -> set[int]:
     for number, straight in enumerate(hookup.measured.straights if hookup.measured is not None else ()):
         ends = (hookup.component(straight.a[0]), hookup.component(straight.b[0]))
         pipe = hookup.component(straight.run).pipe if straight.run else None
-        if any(end.kind.ports == "coil" for end in ends) or (pipe is not None and "cabinet" in pipe.through):
+        through = pipe is not None and any("cabinet" in what.split() for what in pipe.through)
+        if through or any(end.kind.ports == "coil" for end in ends):
             made.add(number)
     return made
 

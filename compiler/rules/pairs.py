@@ -44,7 +44,8 @@ def clashes(hookup: Hookup, sections: Sections) -> list[Clash]:
     if sections not in _CLASHES:
         made = solids(hookup, sections)
         found = [clash for a, b in near(made.all) if (clash := _clash(a, b, made, sections)) is not None]
-        found.sort(key=lambda clash: (not clash.bare, -round(clash.depth, 6)))
+        # Of two that are as deep, the one that has a tag is the one a reader knows.
+        found.sort(key=lambda clash: (not clash.bare, -round(clash.depth, 6), not _tagged(clash)))
         _CLASHES[sections] = list(_deepest(found, made))
     return _CLASHES[sections]
 
@@ -120,6 +121,10 @@ def _common(a: Cylinder, b: Cylinder) -> Point:
     (a_low, a_high), (b_low, b_high) = a.bounds, b.bounds
     x, y, z = ((max(a_low[n], b_low[n]) + min(a_high[n], b_high[n])) / 2 for n in range(3))
     return (x, y, z)
+
+
+def _tagged(clash: Clash) -> bool:
+    return bool(clash.a.component.tag or clash.b.component.tag)
 
 
 def _deepest(found: Iterable[Clash], made: Solids) -> Iterator[Clash]:
