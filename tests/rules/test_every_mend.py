@@ -33,6 +33,10 @@ WORDS: dict[str, str] = {
     "no-room-for-pipe": "which of two things moves, and how far, is the designer's choice",
     "main-in-two-places": "which of two places is wrong is not in the file",
     "hole-not-met": "whether the pipe or the hole is in the wrong place is not in the file",
+    "pull-space-blocked": "which line moves, and where there is room, is the designer's choice",
+    "into-the-cabinet": "which line moves, and where there is room, is the designer's choice",
+    "insulation-overlaps": "which line moves, and where there is room, is the designer's choice",
+    "pieces-clash": "which line moves, and where there is room, is the designer's choice",
     "galvanized-with-glycol": "what a spec says of a size is the shop's choice",
 }
 #: Samples of messages whose help is no words to put in, and why.
