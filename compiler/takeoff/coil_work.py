@@ -63,8 +63,8 @@ def pressure_test(job: Job) -> Table:
             yield from _steps(hookup, piece, f"test {piece.name()}", testing.pressure_test(hookup, piece))
 
     notes = (
-        "1.5 times the design pressure, never above the weakest part (UFGS 15211; ASME B31.9, from memory). Ratings are "
-        "read at 100 degF, those of flanges, unions, bronze valves and copper fittings from memory; pipe, nipples, "
+        "1.5 times the design pressure, never above the weakest part (UFGS 15211; ASME B31.9, from memory). Ratings "
+        "are read at 100 degF, those of flanges, unions, bronze valves and copper fittings from memory; pipe, nipples, "
         "welds and grooved couplings are not looked up. The coil counts only by what its block says.",
         "One maker allows no test, cleaning or flushing through the air handler at all; other texts have coils, "
         "control valves, gauges and flexible parts isolated or removed.",
