@@ -21,7 +21,7 @@ def run(arguments: Namespace) -> int:
             for made in [one.compilation]
         ]
     )
-    deliver(results, arguments, replace(look_for(arguments.out), sum=not arguments.quiet))
+    deliver(results, arguments, replace(look_for(arguments.out, arguments.units), sum=not arguments.quiet))
     if arguments.out is not None and not arguments.quiet:
         print(sum_line(results), file=sys.stderr)
     return exit_code(results)

@@ -15,6 +15,7 @@ from ..report.document import FORMATS, Format, Look, render
 from ..report.result import Result, count
 from ..report.tables_text import PAPER
 from ..report.trouble import Trouble
+from ..report.units import Units
 from ..report.write import to_files, to_stdout
 
 _NARROWEST, _WIDEST = 60, 200
@@ -45,14 +46,14 @@ def is_folder(out: str) -> bool:
     return out.endswith(("/", os.sep)) or os.path.isdir(out)
 
 
-def look_for(out: str | None) -> Look:
+def look_for(out: str | None, units: Units = "inch-pound") -> Look:
     """Colour and the terminal's width where a terminal reads; paper's width and no colour otherwise."""
     if out is not None or sys.stdout is None:
-        return Look()
+        return Look(units=units)
     columns = PAPER
     if sys.stdout.isatty():
         columns = min(max(shutil.get_terminal_size().columns, _NARROWEST), _WIDEST)
-    return Look(columns, paint_for(sys.stdout, os.environ))
+    return Look(columns, paint_for(sys.stdout, os.environ), units=units)
 
 
 def deliver(results: Sequence[Result], arguments: Namespace, look: Look) -> None:
@@ -66,13 +67,13 @@ def deliver(results: Sequence[Result], arguments: Namespace, look: Look) -> None
         to_files({Path(arguments.out): render(results, form, replace(look, paint=no_paint))})
 
 
-def _one_a_list(results: Sequence[Result], form: Format, folder: Path, look: Look) -> dict[Path, str]:
+def _one_a_list(results: Sequence[Result], form: Format, folder: Path, look: Look) -> dict[Path, str | bytes]:
     """`bill.csv`, and with several files `gallery-bill.csv`; findings, where the command shows them, beside them."""
     try:
         folder.mkdir(parents=True, exist_ok=True)
     except OSError as error:
         raise Trouble(f"cannot make the folder `{folder}`: {(error.strerror or '').lower()}") from error
-    texts: dict[Path, str] = {}
+    texts: dict[Path, str | bytes] = {}
     for result, stem in zip(results, _stems(results), strict=True):
         parts = [(table.name, replace(result, findings=(), tables=(table,))) for table in result.tables]
         if look.findings:

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Sequence
+from typing import get_args
 
 from ..model.nearest import nearest
 from ..report.document import FORMATS
+from ..report.units import Units
 from ..takeoff import DEFAULT_LISTS, LISTS
 from ..version import __version__
 
@@ -47,6 +49,8 @@ examples:
   coilwright takeoff gallery.hookup --list bill --list hands
   coilwright takeoff gallery.hookup --list bill --out bill.csv
   coilwright takeoff gallery.hookup --format csv --out lists/    one file a list
+  coilwright takeoff gallery.hookup --out gallery.xlsx           a workbook, one sheet a list
+  coilwright takeoff gallery.hookup --units metric
 """
 
 _WHY = """\
@@ -118,6 +122,12 @@ def _parser() -> argparse.ArgumentParser:
             metavar="DATE",
             type=_date,
             help="hold dates in the files against this one, such as 2027-06-30, or `today`; without it none",
+        )
+        sub.add_argument(
+            "--units",
+            choices=get_args(Units),
+            default="inch-pound",
+            help="what the lists are in (without it: inch-pound); findings keep the words of the file",
         )
     for sub in (check, takeoff, why):
         _common(sub)

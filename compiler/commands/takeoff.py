@@ -26,7 +26,7 @@ def run(arguments: Namespace) -> int:
     )
     _tell(results, arguments)
     if any(result.tables for result in results) or form == "json":
-        deliver(results, arguments, replace(look_for(arguments.out), findings=False, sum=False))
+        deliver(results, arguments, replace(look_for(arguments.out, arguments.units), findings=False, sum=False))
     return exit_code(results)
 
 

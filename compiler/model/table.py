@@ -32,6 +32,10 @@ class Column:
     """`key` is the name in CSV and JSON (snake case), `title` the heading on paper, `unit` what numbers are in.
 
     `by_hand`: left empty to be written in on paper, so that it is printed empty as well.
+    `adds_up`: the numbers may be added up down the column: all of one kind, no row that is the sum of others.
+    `formula`: how a number follows from others of its row, keys and signs with blanks between: `total + extra`,
+    `quantity * price`. A workbook writes it where it gives what the cell holds.
+    Nominal sizes stand as text in columns called `size`; names of things as they are bought in `description`.
     """
 
     key: str
@@ -39,6 +43,8 @@ class Column:
     unit: str = ""
     align: Literal["left", "right"] = "left"
     by_hand: bool = False
+    adds_up: bool = False
+    formula: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -26,7 +26,7 @@ class Explained:
     sources: Mapping[str, str]
 
 
-def render(told: Sequence[Explained], form: Format, columns: int = PAPER) -> str:
+def render(told: Sequence[Explained], form: Format, columns: int = PAPER) -> str | bytes:
     """All explanations."""
     if form == "json":
         return as_json({"explanations": [_data(one) for one in told]})
@@ -37,6 +37,10 @@ def render(told: Sequence[Explained], form: Format, columns: int = PAPER) -> str
         from . import tables_csv
 
         return tables_csv.render([table])
+    if form == "xlsx":
+        from . import workbook
+
+        return workbook.render([(table.name, table)])
     from . import tables_md
 
     return tables_md.render([table])

@@ -12,16 +12,19 @@ from pathlib import Path
 from .trouble import Trouble
 
 
-def to_stdout(text: str) -> None:
-    """Write and flush, as UTF-8 with line ends as they are; a terminal gets its own encoding.
+def to_stdout(text: str | bytes) -> None:
+    """Write and flush, as UTF-8 with line ends as they are; a terminal gets its own encoding, and no bytes.
 
     Raises BrokenPipeError when nobody reads any more, Trouble when the output cannot be written.
     """
     stream = sys.stdout
     if stream is None:
         raise Trouble("there is no standard output to write to")
+    on_screen = stream.isatty() or not hasattr(stream, "buffer")
+    if on_screen and isinstance(text, bytes):
+        raise Trouble("a workbook is nothing for a terminal; write it to a file, such as --out job.xlsx")
     try:
-        if stream.isatty() or not hasattr(stream, "buffer"):
+        if on_screen and isinstance(text, str):
             encoding = stream.encoding or "utf-8"
             stream.write(text.encode(encoding, "backslashreplace").decode(encoding))
         else:
@@ -45,7 +48,7 @@ def drop_stdout() -> None:
         os.close(sink)
 
 
-def to_files(texts: Mapping[Path, str]) -> None:
+def to_files(texts: Mapping[Path, str | bytes]) -> None:
     """Write all files or none: each goes to a temporary file beside its place first, then all take their places.
 
     A link is followed, the rights of a file that is replaced are kept. A place that is no ordinary file (a pipe, a
@@ -72,12 +75,12 @@ def to_files(texts: Mapping[Path, str]) -> None:
                 os.unlink(temporary)
 
 
-def _write_through(target: Path, text: str) -> None:
+def _write_through(target: Path, text: str | bytes) -> None:
     with open(target, "wb") as stream:
         stream.write(_encoded(text))
 
 
-def _stage(target: Path, text: str) -> str:
+def _stage(target: Path, text: str | bytes) -> str:
     """A whole temporary file in the folder of `target`; gone again if it cannot be written."""
     if target.exists() and not os.access(target, os.W_OK):
         raise PermissionError(13, "the file is write-protected")
@@ -102,9 +105,9 @@ def _umask() -> int:
     return mask
 
 
-def _encoded(text: str) -> bytes:
-    """UTF-8; a file name that is not Unicode shows its odd bytes as `\\udc..`."""
-    return text.encode("utf-8", "backslashreplace")
+def _encoded(text: str | bytes) -> bytes:
+    """UTF-8; a file name that is not Unicode shows its odd bytes as `\\udc..`. Bytes are what they are."""
+    return text if isinstance(text, bytes) else text.encode("utf-8", "backslashreplace")
 
 
 def _reason(error: OSError) -> str:

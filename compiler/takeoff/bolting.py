@@ -29,7 +29,7 @@ _BUY_COLUMNS = (
     Column("standard", "Standard"),
     Column("total", "Total", align="right"),
     Column("extra", "Spare", align="right"),
-    Column("buy", "Buy", align="right"),
+    Column("buy", "Buy", align="right", formula="total + extra"),
 )
 
 

@@ -23,7 +23,7 @@ _COLUMNS = (
     Column("take_outs", "Take-outs", "ft-in", "right"),
     Column("pieces", "Pieces", "ft-in", "right"),
     Column("gaps", "Gaps and make-up", "ft-in", "right"),
-    Column("cut", "Cut", "ft-in", "right"),
+    Column("cut", "Cut", "ft-in", "right", formula="centres - take_outs - pieces - gaps"),
     Column("how", "Known"),
 )
 _NOTES = (

@@ -13,7 +13,7 @@ _COLUMNS = (
     Column("size", "Size"),
     Column("with", "Made with"),
     Column("each", "Per unit", align="right"),
-    Column("total", "Joints", align="right"),
+    Column("total", "Joints", align="right", adds_up=True),
 )
 _KINDS = ("threaded", "soldered", "grooved")
 NOT_SAID = "not said"

@@ -38,11 +38,11 @@ _TOTALS = (
     Column("schedule", "Schedule"),
     Column("made", "Shop or field"),
     Column("each", "Per unit", align="right"),
-    Column("joints", "Joints", align="right"),
-    Column("inch_diameters", "Inch-diameters", align="right"),
-    Column("other_inch_diameters", "Other inch-diameters", align="right"),
-    Column("metal", "Weld metal", "lb", "right"),
-    Column("filler", "Filler to buy", "lb", "right"),
+    Column("joints", "Joints", align="right", adds_up=True),
+    Column("inch_diameters", "Inch-diameters", align="right", adds_up=True),
+    Column("other_inch_diameters", "Other inch-diameters", align="right", adds_up=True),
+    Column("metal", "Weld metal", "lb", "right", adds_up=True),
+    Column("filler", "Filler to buy", "lb", "right", adds_up=True),
 )
 _FILLER = (
     Column("item", "Item", align="right"),
@@ -51,8 +51,8 @@ _FILLER = (
     Column("name", "Rod or wire"),
     Column("diameter", "Diameter", "in", "right"),
     Column("welds", "Welds", align="right"),
-    Column("metal", "Weld metal", "lb", "right"),
-    Column("buy", "Buy", "lb", "right"),
+    Column("metal", "Weld metal", "lb", "right", adds_up=True),
+    Column("buy", "Buy", "lb", "right", adds_up=True),
 )
 _HOW = (
     "Weld metal is the groove with its cap, or the flat fillets, and nothing for what is ground out, welded again or "

@@ -55,7 +55,7 @@ def test_standard_input_that_is_no_text_is_said(shell: Shell, monkeypatch: pytes
             "there is no file or folder `galery.hookup`; the nearest name there is `gall",
         ),
         (["check", "empty"], "the folder `empty` holds no file whose name ends in .hookup"),
-        (["takeoff", "gallery.hookup", "--out", "bill.xlsx"], "cannot tell the format from the name `bill.xlsx`"),
+        (["takeoff", "gallery.hookup", "--out", "bill.odt"], "cannot tell the format from the name `bill.odt`"),
         (
             ["takeoff", "gallery.hookup", "--out", "no/bill.csv"],
             "cannot write `no/bill.csv`: no such file",

@@ -157,7 +157,7 @@ def test_csv_reads_back_and_never_runs(text: str) -> None:
 
 
 def test_json_fits_its_description() -> None:
-    schema = json.loads((Path(__file__).parent / "output.schema.json").read_text())
+    schema = json.loads((Path(__file__).parents[2] / "docs" / "output.schema.json").read_text())
     found = Finding(
         "drain-missing", "must", "no drain", HERE[0], notes=(Note("a"), Note("b", HERE[0])), units=("GA-1",)
     )

@@ -1,0 +1,269 @@
+"""Workbooks, read again by openpyxl and calculated again by LibreOffice, against our own lists."""
+
+from __future__ import annotations
+
+import io
+import re
+import shutil
+import subprocess
+import zipfile
+from collections.abc import Iterator
+from fractions import Fraction
+from pathlib import Path
+from typing import Any
+
+import openpyxl
+import pytest
+from coilwright.model.span import Span
+from coilwright.model.table import NOT_MEASURED, Column, Row, Table, Value
+from coilwright.report import workbook
+from coilwright.report.document import Look, render
+from coilwright.report.formulas import formula
+from coilwright.report.result import Result
+from coilwright.report.tables_text import used_columns
+from coilwright.report.trouble import Trouble
+from coilwright.report.units import in_metric
+from coilwright.report.values import as_text
+from example_lists import EXAMPLES, result
+from openpyxl.worksheet.worksheet import Worksheet
+
+HERE = (Span("gallery.hookup", 41, 9, 41, 36),)
+HEAD = 3
+EVIL = ("=1+1", "+1+1", "-2+3", "@SUM(A1)", "\t=1", '=HYPERLINK("x")', "{=1}", "http://x", "007", "1e5", "#N/A", "TRUE")
+PRICED = Table(
+    "order",
+    "To order & pay",
+    (
+        Column("what", "What"),
+        Column("total", "Total", align="right"),
+        Column("extra", "Spare", align="right"),
+        Column("buy", "Buy", align="right", formula="total + extra"),
+        Column("price", "Price", "USD", "right"),
+        Column("amount", "Amount", "USD", "right", adds_up=True, formula="buy * price"),
+        Column("length", "Length", "in", "right", adds_up=True),
+    ),
+    (
+        Row({"what": "stud", "total": 10, "extra": 1, "buy": 11, "price": 0.125, "amount": 1.38}, HERE, "a joint"),
+        Row(
+            {"what": "pipe", "total": 47.04, "buy": 47.04, "price": 7.5, "amount": 352.8, "length": Fraction(7, 2)},
+            HERE,
+        ),
+        Row({"what": "valve", "total": 2, "buy": 2, "price": NOT_MEASURED, "amount": NOT_MEASURED, "length": 3}, HERE),
+        Row({"what": "odd", "total": 2, "extra": 2, "buy": 5, "price": 1, "amount": 7}, HERE),
+    ),
+    ("Bought & paid.",),
+)
+
+
+def opened(data: bytes, values: bool = False) -> Any:
+    return openpyxl.load_workbook(io.BytesIO(data), data_only=values)
+
+
+def sheets(example: Path, metric: bool = False) -> list[tuple[str, Table]]:
+    """The sheets' names with what should be on them."""
+    shown = [table for table in result(example).tables if table.name != "findings"]
+    return [(table.name, in_metric(table) if metric else table) for table in shown]
+
+
+def mistakes(sheet: Worksheet, table: Table) -> Iterator[str]:
+    """Where a sheet says something else than its list: headings, cells, row, origin, reason, notes."""
+    heads = {str(cell.value): cell.column for cell in sheet[HEAD]}
+    shown = {workbook.heading(column): column.key for column in used_columns(table)}
+    if not shown.keys() <= heads.keys() and table.rows:
+        yield f"headings {heads}"
+    for number, row in enumerate(table.rows, 1):
+        for head, key in shown.items():
+            there, value = sheet.cell(HEAD + number, heads[head]).value, row.cells.get(key)
+            if not same(there, value):
+                yield f"{table.name}:{number} {key}: {there!r} for {value!r}"
+        trail = [sheet.cell(HEAD + number, heads[head]).value or "" for head in ("Row", "Origin", "Why")]
+        if trail != [f"{table.name}:{number}", "; ".join(map(str, row.origin)), row.why]:
+            yield f"{table.name}:{number}: {trail}"
+    said = {cell.value for cells in sheet.iter_rows(min_row=HEAD + len(table.rows)) for cell in cells}
+    yield from (f"note not there: {note}" for note in table.notes if note not in said)
+
+
+def same(there: object, value: Value) -> bool:
+    if isinstance(value, int | float | Fraction):
+        return isinstance(there, int | float) and there == pytest.approx(float(value), rel=1e-9, abs=1e-9)
+    return (there or "") == as_text(value)
+
+
+@pytest.mark.parametrize("metric", [False, True], ids=["inch-pound", "metric"])
+@pytest.mark.parametrize("example", EXAMPLES, ids=lambda path: path.stem)
+def test_openpyxl_reads_what_the_lists_say(example: Path, metric: bool) -> None:
+    wanted = sheets(example, metric)
+    book = opened(workbook.render(wanted), values=True)
+    assert len(book.sheetnames) == len(wanted)
+    found = [mistake for sheet, (_, table) in zip(book, wanted, strict=True) for mistake in mistakes(sheet, table)]
+    assert found == []
+    assert sum(len(table.rows) for _, table in wanted) > 50
+
+
+def test_a_sheet_is_a_table_with_filters_sums_and_print_set_up() -> None:
+    sheet = opened(workbook.render([("order", PRICED)]))["order"]
+    (table,) = sheet.tables.values()
+    assert table.ref == "A3:J8" and table.autoFilter.ref == "A3:J7"
+    assert sheet.freeze_panes == "A4"
+    assert sheet.print_title_rows == "$1:$3"
+    assert (sheet.page_setup.orientation, sheet.page_setup.fitToHeight) == ("landscape", 0)
+    assert sheet.sheet_properties.pageSetUpPr.fitToPage
+    assert sheet.oddFooter.right.text == "Page &P of &N"
+    assert sheet["F8"].value == "=SUBTOTAL(109,F4:F7)"
+    assert sheet["A8"].value == "Sum, without 1 unknown"
+    assert (sheet["F4"].number_format, sheet["G5"].number_format, sheet["B4"].number_format) == (
+        "#,##0.00",
+        "# ??/??",
+        "#,##0",
+    )
+    folded = {name: (d.hidden, d.outlineLevel) for name, d in sheet.column_dimensions.items()}
+    assert folded["H"] == folded["I"] == folded["J"] == (True, 1)
+    assert sheet["H4"].value == "order:1" and sheet["J4"].value == "a joint"
+
+
+def test_formulas_stand_only_where_they_give_what_the_list_says() -> None:
+    data = workbook.render([("order", PRICED)])
+    sheet, values = opened(data)["order"], opened(data, values=True)["order"]
+    assert [sheet[f"D{row}"].value for row in range(4, 8)] == ["=B4+C4", "=B5+C5", "=B6+C6", 5]
+    assert [sheet[f"F{row}"].value for row in range(4, 8)] == ["=ROUND(D4*E4,2)", "=D5*E5", "not measured", 7]
+    assert [values[f"F{row}"].value for row in range(4, 9)] == [1.38, 352.8, "not measured", 7, pytest.approx(361.18)]
+    assert values["G8"].value == 6.5
+
+
+def test_texts_stay_texts() -> None:
+    rows = tuple(Row({"a": text, "b": (text, "x")}, HERE, text) for text in EVIL)
+    data = workbook.render([("t", Table("t", EVIL[0], (Column("a", EVIL[0]), Column("b", "B")), rows, EVIL))])
+    sheet = opened(data)["t"]
+    cells = [cell for row in sheet.iter_rows() for cell in row if cell.value is not None]
+    assert {cell.data_type for cell in cells} == {"s"}
+    assert [sheet.cell(HEAD + n, 1).value for n in range(1, len(EVIL) + 1)] == [t.replace("\t", "\t") for t in EVIL]
+    with zipfile.ZipFile(io.BytesIO(data)) as files:
+        assert not any(b"<f>" in files.read(name) for name in files.namelist() if "worksheets/sheet" in name)
+        assert not any("externalLink" in name or name.endswith("sheet1.xml.rels.bak") for name in files.namelist())
+
+
+def test_odd_names_long_texts_and_control_characters() -> None:
+    long = "BV-101, " * 10_000
+    table = Table(
+        "t",
+        "T",
+        (Column("a", "Same"), Column("b", "same"), Column("c", "Tags")),
+        (Row({"a": "\x1b[2J", "b": "\udc80", "c": long}, HERE),),
+    )
+    names = ["a/b:c", "A/B:C", "history", "x" * 50, "x" * 50, "'q'", ""]
+    book = opened(workbook.render([(name, table) for name in names]))
+    assert book.sheetnames == ["a-b-c", "A-B-C 2", "history 2", "x" * 31, "x" * 29 + " 2", "-q-", "-"]
+    sheet = book["a-b-c"]
+    assert [cell.value for cell in sheet[HEAD]][:3] == ["Same", "same 2", "Tags"]
+    assert [cell.value for cell in sheet[HEAD + 1]][:2] == ["␛[2J", "\\udc80"]
+    cut = sheet["C4"].value
+    assert len(cut) == 32_767 and "cut here" in cut
+
+
+def test_empty_lists_and_lists_beyond_a_sheet() -> None:
+    book = opened(workbook.render([("bill", Table("bill", "Bill", (Column("a", "A"),), (), ("A note.",)))]))
+    assert "This list has no rows." in [cell.value for row in book["bill"].iter_rows() for cell in row]
+    assert opened(workbook.render([])).sheetnames == ["nothing"]
+    row = Row({"a": "x"}, HERE)
+    with pytest.raises(Trouble, match="more rows than a sheet takes"):
+        workbook.render([("t", Table("t", "T", (Column("a", "A"),), (row,) * 1_048_576))])
+
+
+def test_the_same_lists_give_the_same_bytes() -> None:
+    first = workbook.render([("order", PRICED)])
+    assert first == workbook.render([("order", PRICED)])
+    with zipfile.ZipFile(io.BytesIO(first)) as files:
+        assert {entry.date_time[0] for entry in files.infolist()} == {1980}
+
+
+def test_several_files_and_findings_have_their_sheets() -> None:
+    results = [Result(f"{name}.hookup", (), {}, (PRICED,)) for name in ("gallery", "annex")]
+    made = render(results, "xlsx", Look(findings=True))
+    assert isinstance(made, bytes)
+    book = opened(made)
+    assert book.sheetnames == ["findings", "order gallery", "order annex"]
+    assert book["order annex"]["A1"].value == "To order & pay: annex.hookup"
+
+
+@pytest.mark.parametrize(
+    ("text", "cells", "written"),
+    [
+        ("a = b + c", {"a": 3, "b": 1, "c": 2}, "=B1+C1"),
+        ("a = b - c", {"a": Fraction(1, 4), "b": Fraction(1, 2), "c": Fraction(1, 4)}, "=B1-C1"),
+        ("a = b + c", {"a": 1, "b": 1, "c": None}, "=B1+C1"),
+        ("a = b * c", {"a": 0, "b": 1, "c": None}, None),
+        ("a = b * c", {"a": 2.68, "b": 2.675, "c": 1}, "=ROUND(B1*C1,2)"),
+        ("a = b * c", {"a": 2.67, "b": 2.675, "c": 1}, None),
+        ("a = b + c", {"a": 4, "b": 1, "c": 2}, None),
+        ("a = b + c", {"a": 3, "b": "1", "c": 2}, None),
+        ("a = b + d", {"a": 3, "b": 1, "d": 2}, None),
+        ("a = b + c", {"a": NOT_MEASURED, "b": 1, "c": 2}, None),
+    ],
+)
+def test_a_formula_is_held_against_the_list(text: str, cells: dict[str, Value], written: str | None) -> None:
+    assert formula(text, cells, {"b": "B1", "c": "C1"}) == written
+
+
+SOFFICE = shutil.which("soffice") or shutil.which("libreoffice")
+needs_office = pytest.mark.skipif(SOFFICE is None, reason="LibreOffice is not installed: nothing recalculates")
+
+
+def recalculated(book: Any, folder: Path) -> Any:
+    """What LibreOffice makes of a workbook that openpyxl wrote, which keeps formulas and no values of theirs."""
+    source = folder / "in.xlsx"
+    book.save(source)
+    assert opened(source.read_bytes(), values=True).worksheets  # it opens, and no formula has a value yet
+    profile = f"-env:UserInstallation={(folder / 'profile').as_uri()}"
+    command = [
+        str(SOFFICE),
+        profile,
+        "--headless",
+        "--convert-to",
+        "xlsx",
+        "--outdir",
+        str(folder / "out"),
+        str(source),
+    ]
+    ran = subprocess.run(command, capture_output=True, timeout=180, check=False)
+    made = folder / "out" / "in.xlsx"
+    assert made.exists(), ran.stderr.decode(errors="replace")
+    return opened(made.read_bytes(), values=True)
+
+
+@needs_office
+def test_libreoffice_recalculates_our_own_totals(tmp_path: Path) -> None:
+    wanted = [
+        (f"{index} {name}", table)
+        for index, example in enumerate(EXAMPLES)
+        for metric in (False, True)
+        for name, table in sheets(example, metric)
+        if any(column.formula or column.adds_up for column in table.columns)
+    ]
+    wanted.append(("order", PRICED))
+    made = opened(workbook.render(wanted))
+    formulas = [
+        (sheet.title, cell.coordinate)
+        for sheet in made
+        for row in sheet.iter_rows()
+        for cell in row
+        if cell.data_type == "f"
+    ]
+    ours = opened(workbook.render(wanted), values=True)
+    theirs = recalculated(made, tmp_path)
+    assert len(formulas) > 100
+    for sheet, place in formulas:
+        value = theirs[sheet][place].value
+        assert value == pytest.approx(ours[sheet][place].value, rel=1e-9, abs=1e-9), (sheet, place)
+    sums = [place for sheet, place in formulas if re.search("SUBTOTAL", str(made[sheet][place].value))]
+    assert len(sums) > 10
+    found = [mistake for sheet, (_, table) in zip(theirs, wanted, strict=True) for mistake in mistakes(sheet, table)]
+    assert found == []
+
+
+@needs_office
+def test_libreoffice_goes_on_working_with_it(tmp_path: Path) -> None:
+    book = opened(workbook.render([("order", PRICED)]))
+    book["order"]["B5"] = 100
+    sheet = recalculated(book, tmp_path)["order"]
+    assert (sheet["D5"].value, sheet["F5"].value) == (100, 750)
+    assert sheet["F8"].value == pytest.approx(1.38 + 750 + 7)
