@@ -125,5 +125,6 @@ def _example(first: Token, wanted: Collection[str]) -> str:
 
 def _good_line(wanted: Collection[str]) -> str:
     """A line of the block: an item among steps, else the first that has a keyword; none among facts."""
-    names = ["WORD"] if "DIRECTION" in wanted else [name for name in PHRASES if name in wanted and name in KEYWORDS]
+    begin = [name for name in PHRASES if name in wanted and name in KEYWORDS and name in GOOD_LINES]
+    names = ["WORD"] if "DIRECTION" in wanted else begin
     return f"a good line: `{GOOD_LINES[names[0]]}`" if names else ""

@@ -151,6 +151,7 @@ class Feeder:
             self._feed("WORD" if whole else next(name for name in _HOLES if self._accepts(name)))
             if self._accepts("_NL"):
                 break
+            whole = False
         if not whole:
             self._lose(line)
         self._feed("_NL")
