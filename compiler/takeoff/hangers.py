@@ -6,14 +6,14 @@ from collections.abc import Iterator
 
 from ..catalogue.hangers import support
 from ..model.hookup import Component, Hookup
-from ..model.table import NOT_IN_TABLES, NOT_MEASURED, Column, Row, Table, Value
+from ..model.table import NOT_IN_TABLES, Column, Row, Table, Value
 from ..rules.hanging import Hanger, gaps
 from ..rules.ways import sides, ways
 from ..rules.weighing import Sum
 from .job import Job
 from .naming import in_blocks
 from .tally import Tally, trimmed
-from .weights import reads
+from .weights import pounds, reads
 
 _COLUMNS = (
     Column("units", "Units"),
@@ -24,7 +24,8 @@ _COLUMNS = (
     Column("insulation", "Insulation", "in", "right"),
     Column("clevis", "Clevis"),
     Column("rod", "Rod", "in", "right"),
-    Column("load", "Load"),
+    Column("load", "Load", "lb", "right"),
+    Column("reads", "Load is"),
     Column("not_in_load", "Not in it"),
     Column("each", "Per unit", align="right"),
     Column("total", "Total", align="right"),
@@ -56,7 +57,8 @@ def hangers(job: Job) -> Table:
                 "line": hanger.pipe.line,
                 "at": hanger.along,
                 **what,
-                "load": reads(load) if load.known or load.whole else NOT_MEASURED,
+                "load": pounds(load),
+                "reads": reads(load),
                 "not_in_load": tuple(f"{count} {name}" for name, count in load.missing.items()),
             }
             yield Row(cells, (hanger.span, *hanger.pipe.origin[-1:]), "`hanger` stands there in the file")

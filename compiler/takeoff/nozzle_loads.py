@@ -13,7 +13,7 @@ from ..rules.ways import Way, sides, ways
 from ..rules.weighing import Sum
 from .job import Job
 from .naming import in_blocks, thing
-from .weights import reads
+from .weights import pounds
 
 _COLUMNS = (
     Column("units", "Units"),
@@ -21,8 +21,9 @@ _COLUMNS = (
     Column("connection", "Connection"),
     Column("size", "Size"),
     Column("first_hanger", "First hanger off", "ft-in", "right"),
-    Column("held", "With it"),
-    Column("bare", "Without it"),
+    Column("held", "With it", "lb", "right"),
+    Column("bare", "Without it", "lb", "right"),
+    Column("reads", "They are"),
     Column("up_to", "Up to"),
     Column("not_in_it", "Not in it"),
 )
@@ -72,7 +73,7 @@ def _row(
     if hanger is not None:
         load = Sum()
         load.take(first.weight(scales), share=0.5)
-        held = _read(load)
+        held = pounds(load)
         missing |= {name: count for name, count in load.missing.items() if name not in missing}
     cells: dict[str, Value] = {
         "coil": coil.tag,
@@ -80,7 +81,8 @@ def _row(
         "size": coil.ends[port].size.label if port in coil.ends else coil.size.label,
         "first_hanger": _off(first) if hanger is not None else None,
         "held": held,
-        "bare": _read(alone),
+        "bare": pounds(alone),
+        "reads": "whole" if not missing else "at least this",
         "up_to": up_to,
         "not_in_it": tuple(f"{count} {name}" for name, count in missing.items()),
     }
@@ -90,10 +92,6 @@ def _row(
 
 def _off(gap: Gap) -> Fraction | Unknown:
     return gap.least if gap.sure else NOT_MEASURED
-
-
-def _read(load: Sum) -> Value:
-    return reads(load) if load.known or load.whole else NOT_MEASURED
 
 
 def _to_the_next_joint(

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from ..catalogue.weights import bolts_weight
 from ..model.hookup import Hookup
 from ..model.span import Span
-from ..model.table import NOT_IN_TABLES, Column, Row, Table, Value
+from ..model.table import NOT_IN_TABLES, NOT_MEASURED, Column, Row, Table, Unknown, Value
 from ..rules.weighing import Sum, is_weighed
 from .job import Job
 from .naming import in_blocks
@@ -20,12 +20,12 @@ _COLUMNS = (
     Column("fluid", "Fluid", "lb", "right"),
     Column("insulation", "Insulation", "lb", "right"),
     Column("full", "Full", "lb", "right"),
-    Column("reads", "Reads"),
+    Column("reads", "Full is"),
     Column("missing", "Not in it", align="right"),
     Column("which", "Which"),
 )
 _NOTES = (
-    "Sums of what is known; `at least` where something is missing, which is named and counted, never taken as nothing.",
+    "Sums of what is known. Where something is missing it is named and counted, and the sum is at least that.",
     "Pipe: ASME B36.10M and ASTM B88. Butt-weld fittings, flanges and bolting: from their dimensions; printed lists of "
     "elbows are about 5 % heavier, of flanges within 4 %. All others: the file (`weighs 62 lb`, or a `weights of` "
     "block).",
@@ -68,8 +68,13 @@ class _Load:
 
 
 def reads(total: Sum) -> str:
-    """A sum as it may be read: `at least 812 lb` where something is missing."""
-    return f"{'' if total.whole else 'at least '}{round(total.known)} lb"
+    """How a sum may be read: where something is missing it is `at least` what is known of it."""
+    return "whole" if total.whole else "at least this"
+
+
+def pounds(total: Sum) -> float | Unknown:
+    """What is known of a sum, lb to the tenth; unknown where nothing is."""
+    return round(total.known, 1) if total.known or total.whole else NOT_MEASURED
 
 
 def weights(job: Job) -> Table:

@@ -58,10 +58,9 @@ def rows(name: str, more: str = "") -> list[Row]:
     return list(table.rows)
 
 
-def pounds(text: object) -> float:
-    words = str(text).removeprefix("at least ").split()
-    assert words[1] == "lb"
-    return float(words[0])
+def pounds(value: object) -> float:
+    assert isinstance(value, float)
+    return value
 
 
 def test_hangers_in_the_middle_carry_a_whole_span() -> None:
@@ -103,7 +102,7 @@ def test_what_nobody_weighs_is_named_and_the_sum_reads_at_least() -> None:
         for r in rows("weights", "        control valve TCV-*1, flanged\n")
         if r.cells["line"] == "the whole unit"
     )
-    assert str(unit["reads"]).startswith("at least ")
+    assert unit["reads"] == "at least this"
     assert any("control valve 4" in name for name in unit["which"])  # type: ignore[union-attr]
     assert int(unit["missing"]) > 0  # type: ignore[call-overload]
     said = next(
