@@ -61,7 +61,7 @@ def _between(hookup: Hookup, clash: Clash, told: str) -> Finding:
     a, b = sorted(
         (clash.a, clash.b), key=lambda solid: (solid.component.origin[0].file, solid.component.origin[0].line)
     )
-    where = (Note(f"there: {_where(clash.at)}"),) if not clash.a.island else ()
+    where = (Note(f"there: {_where(hookup, clash.at)}"),) if not clash.a.island else ()
     return fault(
         f"{_named(a)} and {_named(b)} {told}",
         b.component.origin[0],
@@ -92,7 +92,7 @@ def into_the_cabinet(hookup: Hookup, sections: Sections) -> Iterable[Finding | V
             f"{'the insulation of ' if insulated else ''}{_named(solid)} reaches {_length(deep)} into the cabinet",
             solid.component.origin[0],
             about=concerned(hookup, solid.component),
-            notes=(Note(f"it is at {_where(solid.shape.middle)}"), Note("the cabinet is here", cabinet.span)),
+            notes=(Note(f"it is at {_where(hookup, solid.shape.middle)}"), Note("the cabinet is here", cabinet.span)),
         )
 
 
@@ -142,7 +142,7 @@ def pull_space_blocked(hookup: Hookup, sections: Sections) -> Iterable[Finding |
                 solid.component.origin[0],
                 about=(tag,),
                 notes=(
-                    Note(f"it is at {_where(solid.shape.middle)}"),
+                    Note(f"it is at {_where(hookup, solid.shape.middle)}"),
                     Note("the pull space is here", coil.pull_space.span),
                 ),
             )
@@ -170,13 +170,18 @@ def _in_box(all: Iterable[Solid], box: Box) -> Iterator[tuple[Solid, float]]:
     """Solids of the bench mark's frame that stand in a box with their insulation on; the deepest of each line."""
     deepest: dict[str, tuple[Solid, float]] = {}
     for solid in all:
-        if solid.island:
+        if solid.island or not _meet(solid.dressed.bounds, box):
             continue
         deep = depth_in_box(solid.dressed, box)
         line = solid.component.line
         if deep > LEAST and (line not in deepest or deep > deepest[line][1] + LEAST):
             deepest[line] = (solid, deep)
     yield from deepest.values()
+
+
+def _meet(bounds: tuple[Point, Point], box: Box) -> bool:
+    low, high = bounds
+    return all(a < b and c < d for a, b, c, d in zip(low, box.high, box.low, high, strict=True))
 
 
 # -- words -------------------------------------------------------------------------------------------------------------
@@ -194,9 +199,11 @@ def _length(inches: float) -> str:
     return format_feet_inches(Fraction(max(1, round(inches * 16)), 16))
 
 
-def _where(at: Point) -> str:
-    """`1 ft 2 in right, 3 in toward and 2 ft up of the bench mark`, to the nearest half inch."""
+def _where(hookup: Hookup, at: Point) -> str:
+    """`1 ft 2 in right, 3 in toward, 2 ft up from the bench mark`, to the nearest half inch; as the file draws it."""
     words = []
+    if hookup.mirrored:
+        at = (-at[0], at[1], at[2])
     for value, (onward, back) in zip(at, _SIDES, strict=True):
         halves = round(value * 2)
         if halves:

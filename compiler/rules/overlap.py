@@ -15,7 +15,7 @@ from ..model.measured import Point
 #: is less than a tape reads.
 _STRAIGHT = 1 / 8
 #: Rounds of the search for the least of a convex function on a segment; each leaves two thirds of it.
-_ROUNDS = 40
+_ROUNDS = 24
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,7 +76,8 @@ def depth(a: Cylinder, b: Cylinder) -> float:
     if a.axis is None or b.axis is None:
         rod, whole = (a, b) if a.axis is None else (b, a)
         p, q, r = _rod(rod)
-        return r - _least(p, q, lambda at: _beyond(whole, at))
+        apart = between_segments(p, q, whole.start, whole.end) - r - whole.radius
+        return -apart if apart >= 0 else r - _least(p, q, lambda at: _beyond(whole, at))
     if a.axis == b.axis:
         return _side_by_side(a, b, a.axis)
     return _crossing(a, b, a.axis, b.axis)

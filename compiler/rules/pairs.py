@@ -43,15 +43,16 @@ def clashes(hookup: Hookup, sections: Sections) -> list[Clash]:
     """All clashes of a hookup, the deepest first, and of those between neighbouring straights only that."""
     if sections not in _CLASHES:
         made = solids(hookup, sections)
-        found = [clash for a, b in near(made.all) if (clash := _clash(a, b, made, sections)) is not None]
+        pairs = ((made.all[a], made.all[b]) for a, b in sorted(near(made.all)))
+        found = [clash for a, b in pairs if (clash := _clash(a, b, made, sections)) is not None]
         # Of two that are as deep, the one that has a tag is the one a reader knows.
         found.sort(key=lambda clash: (not clash.bare, -round(clash.depth, 6), not _tagged(clash)))
         _CLASHES[sections] = list(_deepest(found, made))
     return _CLASHES[sections]
 
 
-def near(all: Sequence[Solid]) -> Iterator[tuple[Solid, Solid]]:
-    """Pairs of one island whose boxes, with their insulation on, overlap: swept along each island's longest side."""
+def near(all: Sequence[Solid]) -> Iterator[tuple[int, int]]:
+    """The numbers of pairs of one island whose boxes, with insulation on, overlap; swept along its longest side."""
     islands: dict[int, list[tuple[Point, Point, int]]] = {}
     for number, solid in enumerate(all):
         islands.setdefault(solid.island, []).append((*solid.dressed.bounds, number))
@@ -70,7 +71,7 @@ def near(all: Sequence[Solid]) -> Iterator[tuple[Solid, Solid]]:
                     and other_low[z] < high[z]
                     and low[z] < other_high[z]
                 ):
-                    yield all[min(number, other)], all[max(number, other)]
+                    yield min(number, other), max(number, other)
             open_.append(box)
 
 

@@ -60,7 +60,8 @@ def solids_of(hookup: Hookup, measured: Measured) -> Solids:
 
     Pipe and fittings are as thick as the outside of their pipe, valves and the discs of flanges as a flange of their
     size and class; hubs as pipe. Stems and handwheels are as the file says. Lines that miss their end are left out,
-    since where they are is not known.
+    since where they are is not known, and so are lines that
+    branch off these.
     """
     return _Builder(hookup, measured).build()
 
@@ -74,7 +75,7 @@ class _Builder:
         self.at: dict[str, set[int]] = {}  # the straights of each component at a mark
         self.faces: dict[tuple[str, str], Point] = {}  # where a port of a component at a mark ends
         self.reaches: dict[tuple[str, str], float] = {}  # from the mark to where the neighbour's end is
-        self.missed = {miss.line for miss in measured.misses}
+        self.missed = self._in_doubt()
 
     def build(self) -> Solids:
         ports: dict[tuple[str, str], Straight] = {}
@@ -98,14 +99,29 @@ class _Builder:
                 self._body(self.hookup.component(id), own)
         return self.made
 
+    def _in_doubt(self) -> set[str]:
+        """Lines that miss their end, and those that start or end at one of these."""
+        made = {miss.line for miss in self.measured.misses}
+        more = bool(made)
+        while more:
+            doubtful = {
+                mark for s in self.measured.straights if s.line in made for mark in (s.a, s.b) if not self._fixed(mark)
+            }
+            lines = {s.line for s in self.measured.straights if s.a in doubtful or s.b in doubtful}
+            more = not lines <= made
+            made |= lines
+        return made
+
+    def _fixed(self, mark: Mark) -> bool:
+        return self.hookup.component(mark[0]).kind.ports in ("coil", "main")
+
     def _follow(self, straight: Straight) -> None:
         """Note what a branch leads to, and what stands in a direction that is only taken to be so."""
         side = straight.port_a in ("branch", "bypass")
         inside = self.hookup.component(straight.a[0]).line == straight.line
         if (side and inside) or straight.a in self.branches:
             self.branches.add(straight.b)
-        fixed = self.hookup.component(straight.b[0]).kind.ports in ("coil", "main")
-        if ((side and straight.taken) or straight.a in self.unsure) and not fixed:
+        if ((side and straight.taken) or straight.a in self.unsure) and not self._fixed(straight.b):
             self.unsure.add(straight.b)
 
     def _left_out(self, straight: Straight) -> bool:
