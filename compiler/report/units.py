@@ -63,7 +63,7 @@ METRIC: dict[str, Metric] = {
 #: Columns whose texts are names of things as they are bought: a 5/8-11 UNC x 3-1/2 in stud is asked for in inches.
 AS_BOUGHT = frozenset({"description", "gasket", "bolt", "piece", "name", "standard", "between", "fitting"})
 #: Columns that hold nominal sizes, except in the rows of bolts.
-SIZES = frozenset({"size", "sizes"})
+SIZES = frozenset({"size", "sizes", "outlet", "sleeve"})
 #: Numbers of these columns number the rows and are in no unit, whatever the row's `unit` says.
 _ORDINALS = frozenset({"item", "row", "step", "joint", "count", "straight"})
 
@@ -120,13 +120,13 @@ def in_words(text: str) -> str:
 
 
 def dn(text: str) -> str:
-    """A nominal size as DN, word by word; a text with a word that is no NPS stays as it is.
+    """A nominal size as DN; a text that is no NPS, or not all of it, stays as it is.
 
     >>> dn("4 x 2-1/2"), dn("5/8-11 UNC")
-    ('DN 100 x DN 65', '5/8-11 UNC')
+    ('DN 100 x 65', '5/8-11 UNC')
     """
     found = [find_size(part) for part in text.split(" x ")]
-    return " x ".join(f"DN {size.dn}" for size in found if size) if all(found) else text
+    return "DN " + " x ".join(str(size.dn) for size in found if size) if all(found) else text
 
 
 def _column(column: Column) -> Column:

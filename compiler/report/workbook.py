@@ -11,7 +11,7 @@ import io
 import math
 import re
 import textwrap
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any, TypeGuard
 
@@ -134,6 +134,7 @@ class _Sheet:
                         "header": head,
                         "header_format": self._text_style(column, bold=True),
                         **({"total_function": sums[index][0]} if index in sums else {}),
+                        **({"total_string": self._sums_called(sums)} if index == 0 and sums and 0 not in sums else {}),
                     }
                     for index, (head, column) in enumerate(zip(heads, self._columns, strict=True))
                 ],
@@ -164,18 +165,21 @@ class _Sheet:
         return sums
 
     def _sum_row(self, sums: dict[int, tuple[str, float]]) -> None:
-        """The sums below the list, and how many rows have no number to add."""
+        """The sums below the list; their formats are not those of the columns, which is why they are written again."""
         at = self._last + 1
         for index, (written, value) in sums.items():
             style = self._styles(bold=True, num_format=self._number_format(self._shown[index]), align="right")
             self._sheet.write_formula(at, index, f"={written}", style, value)
+        if 0 not in sums:
+            self._sheet.write_string(at, 0, self._sums_called(sums), self._styles(bold=True))
+
+    def _sums_called(self, sums: Iterable[int]) -> str:
+        """What the row of sums is called, with how many rows have no number to add."""
         unknown = max(
             sum(isinstance(row.cells.get(self._shown[index].key), Unknown) for row in self._table.rows)
             for index in sums
         )
-        if 0 not in sums:
-            text = f"Sum, without {unknown} unknown" if unknown else "Sum"
-            self._sheet.write_string(at, 0, text, self._styles(bold=True))
+        return f"Sum, without {unknown} unknown" if unknown else "Sum"
 
     def _cells(self) -> None:
         formats = {column.key: self._number_format(column) for column in self._shown}

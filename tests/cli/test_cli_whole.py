@@ -6,6 +6,7 @@ import subprocess
 import sys
 from pathlib import Path
 
+import openpyxl
 import pytest
 
 HOOKUP = """\
@@ -25,7 +26,7 @@ typical fan-coil, drawn with airflow left to right
         from main CWS
         up 2 ft
         butterfly valve BV-*01, lug
-{drain}        left 1 ft
+{drain}        left 2 ft
     return from CC-*, 4
         vent 1/2
         right 10 in
@@ -73,7 +74,7 @@ def test_standard_input_reads_as_the_file_does(tmp_path: Path) -> None:
     assert piped.stdout == run(tmp_path, "check", "wet.hookup").stdout
 
 
-@pytest.mark.parametrize("form", ["text", "csv", "json", "md"])
+@pytest.mark.parametrize("form", ["text", "csv", "json", "md", "xlsx"])
 def test_the_same_bytes_every_time(tmp_path: Path, form: str) -> None:
     (tmp_path / "wet.hookup").write_text(NO_DRAIN)
     for command in ("check", "takeoff"):
@@ -93,6 +94,25 @@ def test_why_explains_rows_tags_lines_and_rules(tmp_path: Path) -> None:
         assert ran.returncode == 0
         assert len(ran.stdout.splitlines()) > 1
     assert run(tmp_path, "why", "clean.hookup", f"bill:{len(table['rows']) + 1}").returncode == 2
+
+
+def test_a_workbook_and_metric_units(tmp_path: Path) -> None:
+    (tmp_path / "clean.hookup").write_text(CLEAN)
+    words = ("takeoff", "clean.hookup", "--list", "bill", "--list", "closing", "--quiet")
+    run(tmp_path, *words, "--out", "job.xlsx")
+    metric = json.loads(run(tmp_path, *words, "--units", "metric", "--format", "json").stdout)
+    book = openpyxl.load_workbook(tmp_path / "job.xlsx")
+    assert book.sheetnames == ["bill", "closing"]
+    heads = [cell.value for cell in book["closing"][3]]
+    inches = [cells[heads.index("Centre to centre, in")].value for cells in book["closing"].iter_rows(min_row=4)]
+    mm = [row["cells"]["centres"] for row in metric["files"][0]["tables"][1]["rows"]]
+    numbers = [(a, b) for a, b in zip(inches, mm, strict=False) if isinstance(a, int | float)]
+    assert len(numbers) > 3 and all(b == pytest.approx(25.4 * a) for a, b in numbers)
+    assert run(tmp_path, *words, "--out", "no/job.xlsx").returncode == 2
+    run(tmp_path, *words, "--format", "xlsx", "--out", "lists/")
+    assert sorted(path.name for path in (tmp_path / "lists").iterdir()) == ["bill.xlsx", "closing.xlsx"]
+    run(tmp_path, "why", "clean.hookup", "bill:1", "--out", "why.xlsx")
+    assert openpyxl.load_workbook(tmp_path / "why.xlsx").sheetnames == ["why"]
 
 
 @pytest.mark.parametrize(

@@ -2,6 +2,7 @@
 
 import os
 import stat
+import sys
 from pathlib import Path
 
 import pytest
@@ -87,6 +88,20 @@ def test_a_write_protected_file_is_refused(tmp_path: Path, monkeypatch: pytest.M
     with pytest.raises(Trouble, match="write-protected"):
         write.to_files({target: "new"})
     assert target.read_text() == "old"
+
+
+def test_bytes_are_written_as_they_are(tmp_path: Path, capfdbinary: pytest.CaptureFixture[bytes]) -> None:
+    data = b"PK\x03\x04\r\n\xff"
+    write.to_files({tmp_path / "job.xlsx": data, tmp_path / "job.csv": "a"})
+    assert (tmp_path / "job.xlsx").read_bytes() == data
+    write.to_stdout(data)
+    assert capfdbinary.readouterr().out == data
+
+
+def test_a_terminal_gets_no_bytes(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(sys.stdout, "isatty", lambda: True, raising=False)
+    with pytest.raises(Trouble, match=r"nothing for a terminal.*--out job\.xlsx"):
+        write.to_stdout(b"PK")
 
 
 def test_standard_output_is_utf_8(capfdbinary: pytest.CaptureFixture[bytes]) -> None:
