@@ -62,7 +62,7 @@ class Compilation:
         if self._job is None:
             from .takeoff.job import Job
 
-            self._job = Job(self.compiled.hookups, self.compiled.declared.takeoff, self.compiled.declared.lengths)
+            self._job = Job(self.compiled.hookups, self.compiled.declared.takeoff)
         return self._job
 
     def tables(self, names: Sequence[str] | None = None) -> tuple[Table, ...]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, TypeAlias
@@ -316,6 +317,8 @@ class Hookup:
     lines: dict[str, LineInfo] = field(default_factory=dict)
     coils: dict[str, CoilFacts] = field(default_factory=dict)
     lineups: tuple[Lineup, ...] = ()
+    #: Lengths of components that the files declare, by kind, form of ends (empty: any) and size, inches.
+    lengths: Mapping[tuple[str, str, Size], Fraction] = field(default_factory=dict)
     cabinet: Room | None = None
     measured: Measured | None = None  # None where the file gives no lengths
     _components: dict[str, Component] = field(default_factory=dict)

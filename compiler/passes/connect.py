@@ -50,6 +50,7 @@ class _Connector:
             services=run.declared.services,
             span=plan.span,
             lineups=plan.lineups,
+            lengths=run.declared.lengths,
             cabinet=plan.cabinet,
         )
         self.used: dict[tuple[str, str], Span] = {}  # (component, port) -> the line that took it

@@ -25,7 +25,7 @@ def measure(hookup: Hookup, run: Run) -> Hookup:
     if not lined:
         return hookup
     hookup.measured = Measured()
-    sums = Sums(hookup, neighbours(hookup), run.declared.lengths, lined)
+    sums = Sums(hookup, neighbours(hookup), hookup.lengths, lined)
     hookup.measured.straights = [
         sums.straight(link, heading, taken)
         for link, (heading, taken) in zip(hookup.straights, headings(hookup), strict=True)

@@ -36,11 +36,8 @@ class FlangedJoint:
     why: str
 
 
-def flanged_joints(hookup: Hookup, lengths: dict[tuple[str, str, Size], Fraction]) -> list[FlangedJoint]:
-    """Every bolted joint of a hookup: a lug body has one on each side, a wafer body one in all.
-
-    `lengths` are face-to-face lengths that the files declare; the catalogue's stand behind them.
-    """
+def flanged_joints(hookup: Hookup) -> list[FlangedJoint]:
+    """Every bolted joint of a hookup: a lug body has one on each side, a wafer body one in all."""
     made: list[FlangedJoint | None] = []
     wafers: dict[str, tuple[int, list[tuple[Component, End, Joint]]]] = {}  # body -> place in the list, its sides
     for u, v, joint in sorted(hookup.joints(), key=lambda edge: edge[2].order):
@@ -53,14 +50,14 @@ def flanged_joints(hookup: Hookup, lengths: dict[tuple[str, str, Size], Fraction
             continue
         neighbour, end = (b, joint.end_b) if body is a else (a, joint.end_a)
         if body.ends["in"].form == "lug":
-            made.append(_lug(hookup, body, neighbour, end, joint, lengths))
+            made.append(_lug(hookup, body, neighbour, end, joint))
             continue
         if body.id not in wafers:
             wafers[body.id] = (len(made), [])
             made.append(None)
         wafers[body.id][1].append((neighbour, end, joint))
     for id, (place, sides) in wafers.items():
-        made[place] = _wafer(hookup, hookup.component(id), sides, lengths)
+        made[place] = _wafer(hookup, hookup.component(id), sides)
     return [joint for joint in made if joint is not None]
 
 
@@ -119,12 +116,11 @@ def _lug(
     neighbour: Component,
     end: End,
     joint: Joint,
-    lengths: dict[tuple[str, str, Size], Fraction],
 ) -> FlangedJoint:
     between = (body, neighbour) if joint.end_a.form == "lug" else (neighbour, body)  # in flow order
     spec = hookup.lines[joint.line].spec
     gaskets = 0 if _seals_itself(body) else 1
-    dims, length = dims_of(end), body_length(body, lengths)
+    dims, length = dims_of(end), body_length(body, hookup.lengths)
     bolts = None
     why = "the length of the body is not in the tables"
     if dims is not None and length is not None:
@@ -150,13 +146,12 @@ def _wafer(
     hookup: Hookup,
     body: Component,
     sides: list[tuple[Component, End, Joint]],
-    lengths: dict[tuple[str, str, Size], Fraction],
 ) -> FlangedJoint:
     joint = sides[0][2]
     spec = hookup.lines[joint.line].spec
     gaskets = 0 if _seals_itself(body) else len(sides)
     ends = tuple(end for _, end, _ in sides)
-    dims, length = [dims_of(end) for end in ends], body_length(body, lengths)
+    dims, length = [dims_of(end) for end in ends], body_length(body, hookup.lengths)
     bolts = None
     why = "the length of the body is not in the tables"
     if len(dims) == 2 and dims[0] is not None and dims[1] is not None and length is not None:

@@ -4,11 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from fractions import Fraction
 
 from ..model.declared import TakeoffSettings
 from ..model.hookup import Hookup
-from ..model.size import Size
 from ..rules.sections import Sections
 from ..rules.weighing import Scales
 from .flanged import FlangedJoint, flanged_joints
@@ -22,7 +20,6 @@ class Job:
 
     hookups: Sequence[Hookup]
     settings: TakeoffSettings
-    lengths: dict[tuple[str, str, Size], Fraction]
     _flanged: dict[int, list[FlangedJoint]] = field(default_factory=dict)
     _sections: dict[int, Sections] = field(default_factory=dict)
     _scales: dict[int, Scales] = field(default_factory=dict)
@@ -32,13 +29,13 @@ class Job:
     def flanged(self, hookup: Hookup) -> list[FlangedJoint]:
         """The flanged joints of one of the hookups, worked out once for all lists."""
         if id(hookup) not in self._flanged:
-            self._flanged[id(hookup)] = flanged_joints(hookup, self.lengths)
+            self._flanged[id(hookup)] = flanged_joints(hookup)
         return self._flanged[id(hookup)]
 
     def scales(self, hookup: Hookup) -> Scales:
         """The scales of one of the hookups, on which every component is weighed once for all lists."""
         if id(hookup) not in self._scales:
-            self._scales[id(hookup)] = Scales(hookup, self.lengths)
+            self._scales[id(hookup)] = Scales(hookup)
         return self._scales[id(hookup)]
 
     def sections(self, hookup: Hookup) -> Sections:
