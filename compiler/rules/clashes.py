@@ -92,7 +92,7 @@ def into_the_cabinet(hookup: Hookup, sections: Sections) -> Iterable[Finding | V
             f"{'the insulation of ' if insulated else ''}{_named(solid)} reaches {_length(deep)} into the cabinet",
             solid.component.origin[0],
             about=concerned(hookup, solid.component),
-            notes=(Note(f"it is at {_where(hookup, solid.shape.middle)}"), Note("the cabinet is here", cabinet.span)),
+            notes=(Note(f"there: {_where(hookup, solid.shape.middle)}"), Note("the cabinet is here", cabinet.span)),
         )
 
 
@@ -142,7 +142,7 @@ def pull_space_blocked(hookup: Hookup, sections: Sections) -> Iterable[Finding |
                 solid.component.origin[0],
                 about=(tag,),
                 notes=(
-                    Note(f"it is at {_where(hookup, solid.shape.middle)}"),
+                    Note(f"there: {_where(hookup, solid.shape.middle)}"),
                     Note("the pull space is here", coil.pull_space.span),
                 ),
             )

@@ -87,12 +87,15 @@ def _clash(a: Solid, b: Solid, made: Solids, sections: Sections) -> Clash | None
     parts = bool(a.what or b.what)
     if not parts and a.straights & b.straights:
         return None
+    slanted = a.shape.axis is None or b.shape.axis is None
+    if slanted and not parts and _follow(a, b, made, sections):  # asked first: an elbow's arc costs more to lay
+        return None
     deep, bare = depth(a.shape, b.shape), True
     if deep <= LEAST and (a.jacket or b.jacket):
         deep, bare = depth(a.dressed, b.dressed), False
     if deep <= LEAST:
         return None
-    if not parts and _follow(a, b, made, sections):
+    if not slanted and not parts and _follow(a, b, made, sections):
         return None
     return Clash(a, b, deep, _common(a.dressed, b.dressed), bare)
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from fractions import Fraction
+from functools import cache
 from math import hypot
 
 from ..catalogue.dimensions import outside
@@ -38,6 +39,8 @@ class Solid:
     @property
     def dressed(self) -> Cylinder:
         """With its insulation on."""
+        if not self.jacket:
+            return self.shape
         return Cylinder(self.shape.start, self.shape.end, self.shape.radius + self.jacket)
 
 
@@ -272,6 +275,7 @@ def _direction(straight: Straight) -> Point | None:
     return None if unit is None else (float(unit[0]), float(unit[1]), float(unit[2]))
 
 
+@cache
 def _radius(end: End) -> float | None:
     """Half of how wide a thing is at one of its ends; None if the tables do not have it."""
     if end.form in ("flange", "lug", "wafer"):
