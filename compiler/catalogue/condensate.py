@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from fractions import Fraction
 
+from ..model.size import Size, size_of
 from .limits import limit
 
 
@@ -22,3 +23,9 @@ def trap_depths(static_inwg: float, *, draws: bool) -> tuple[Fraction, Fraction]
         drop = static + limit("trap margin")
         return drop, drop * limit("trap seal")
     return limit("blown trap drop"), static + limit("blown trap margin")
+
+
+def least_size(outlet: Size | None) -> Size | None:
+    """Least size of trap and line: that of the pan's outlet as far as it is known, and NPS 3/4. UFGS 15895."""
+    sizes = [size for size in (outlet, size_of(limit("condensate size"))) if size is not None]
+    return max(sizes, default=None)

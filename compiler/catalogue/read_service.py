@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from fractions import Fraction
 
 from ..model.declared import Service
@@ -10,6 +11,7 @@ from ..model.span import Span
 from ..source import tree
 from ..source.tree import Atom, Fact
 from .facts import Handler, one_quantity, quantity, read_facts, words_of
+from .read_insulation import read_conductivity, read_material, read_tracing
 
 #: Stands for the name of a spec that was to be given and is not: found here, so that nobody reports it again.
 UNREAD = "?"
@@ -108,6 +110,13 @@ def read_service(node: tree.Service, findings: Findings) -> Service:
 
     def traced(fact: Fact, rest: tuple[Atom, ...]) -> None:
         said["heat_traced"] = True
+        said["tracing"] = read_tracing(fact, rest, findings)
+
+    def conducts(reader: Callable[[Fact, tuple[Atom, ...], Findings], float | None]) -> Handler:
+        def handle(fact: Fact, rest: tuple[Atom, ...]) -> None:
+            said["insulation_k"] = reader(fact, rest, findings)
+
+        return handle
 
     def coldest(fact: Fact, rest: tuple[Atom, ...]) -> None:
         value = one_quantity(rest, "temperature", fact.span, findings)
@@ -131,6 +140,8 @@ def read_service(node: tree.Service, findings: Findings) -> Service:
         "spec": spec,
         "insulate": insulate,
         "insulation": density,
+        "insulation k": conducts(read_conductivity),
+        "insulation of": conducts(read_material),
         "heat traced": traced,
         "coldest surroundings": coldest,
         "potable": flag("potable"),
@@ -155,7 +166,7 @@ def read_service(node: tree.Service, findings: Findings) -> Service:
         return handle
 
     handlers = {name: placed(name, handler) for name, handler in handlers.items()}
-    short = [name for name in handlers if name != "design" and name not in FLUIDS]
+    short = [name for name in handlers if name not in ("design", "heat traced", *FLUIDS)]
     read_facts(node.block, handlers, "a service", findings, (*short, "water", "steam"))
     if "fluid" not in said:
         findings.add(

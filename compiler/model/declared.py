@@ -2,13 +2,30 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
+from typing import Literal
 
+from .quantity import Dimension
 from .size import Size
 from .span import Origin, Span
 from .welding import Welding
+
+
+@dataclass(frozen=True, slots=True)
+class Tracing:
+    """What a file says of the heat trace of a service: the temperature held, the extra length at each valve, pair of
+    flanges and support, inches. None where it does not say."""
+
+    held_f: float | None = None
+    valve_in: Fraction | None = None
+    flange_in: Fraction | None = None
+    support_in: Fraction | None = None
+
+
+NOTHING_TRACED = Tracing()
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,6 +53,8 @@ class Service:
     pressure_alarm: bool = False  # somebody is told when its pressure is low
     fit_gaskets: bool = False  # gaskets and tape are ordered for this fluid
     insulation_lb_ft3: float | None = None  # density of the insulation
+    insulation_k: float | None = None  # its conductivity, Btu in/(h ft2 F)
+    tracing: Tracing = NOTHING_TRACED
     places: Mapping[str, Span] = field(default_factory=dict, compare=False)  # of its lines, by their first words
 
     @property
@@ -135,6 +154,40 @@ class OnHand:
     origin: Origin
 
 
+#: What can be bought by the pack, and what its contents are measured in; empty: counted.
+PACKED: dict[str, Dimension | Literal[""]] = {
+    "gaskets": "",
+    "bolts": "",
+    "studs": "",
+    "machine bolts": "",
+    "cap screws": "",
+    "nuts": "",
+    "couplings": "",
+    "glycol": "volume",
+    "solder": "mass",
+    "flux": "mass",
+    "filler": "mass",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Pack:
+    """`boxes of 50`, `drums of 55 gal`: the container, its contents as written, and as a count, gallons or lb."""
+
+    container: str
+    contents: str
+    amount: float
+
+    def __str__(self) -> str:
+        return f"{self.container} of {self.contents}"
+
+    def needed(self, amount: float) -> int:
+        """How many of them hold `amount`."""
+        return math.ceil(round(amount / self.amount, 6))
+
+
+#: How glycol is bought where the file does not say: the steel drum of the trade. Common practice, no source.
+USUAL_DRUM = Pack("drums", "55 gal", 55.0)
 #: How much a field-fit piece is left over where the file does not say. Common practice, no source.
 USUAL_OVER = Fraction(2)
 
@@ -148,6 +201,7 @@ class TakeoffSettings:
     on_hand: list[OnHand] = field(default_factory=list)
     pipe_waste: float = 0.0
     spares: dict[str, float] = field(default_factory=dict)  # what (`gaskets`, `bolts`) -> fraction
+    packs: dict[str, Pack] = field(default_factory=dict)  # what of `PACKED` -> how it is bought
     spools: SpoolLimits | None = None
     over: Fraction | None = None  # how much longer a field-fit piece is left than it should come out
     origin: dict[str, Origin] = field(default_factory=dict)

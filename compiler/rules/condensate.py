@@ -6,14 +6,13 @@ from collections.abc import Iterable, Iterator
 from fractions import Fraction
 from math import ceil
 
-from ..catalogue.condensate import trap_depths
+from ..catalogue.condensate import least_size, trap_depths
 from ..catalogue.limits import limit
 from ..model.condensate import Condensate
 from ..model.finding import Finding, Note
 from ..model.hookup import Hookup
 from ..model.mend import write
 from ..model.quantity import format_feet_inches as feet_inches
-from ..model.size import Size, size_of
 from .registry import Verdict, cannot_tell, fault, rule, yes
 from .sections import Sections
 
@@ -80,7 +79,7 @@ def condensate_trap_shallow(hookup: Hookup, sections: Sections) -> Iterable[Find
 def condensate_line_small(hookup: Hookup, sections: Sections) -> Iterable[Finding | Verdict]:
     """The size of the trap against that of the pan's outlet and the least size."""
     for tag, said in _declared(hookup):
-        least = _least(said)
+        least = least_size(said.outlet)
         if said.trap is None:
             yield cannot_tell(tag, "say its size: `condensate trap 1`")
         elif least is not None and said.trap < least:
@@ -129,12 +128,6 @@ def _declared(hookup: Hookup) -> Iterator[tuple[str, Condensate]]:
     for tag, facts in hookup.coils.items():
         if facts.condensate is not None:
             yield tag, facts.condensate
-
-
-def _least(said: Condensate) -> Size | None:
-    smallest = size_of(limit("condensate size"))
-    sizes = [size for size in (said.outlet, smallest) if size is not None]
-    return max(sizes) if sizes else None
 
 
 def _up(inches: Fraction) -> Fraction:

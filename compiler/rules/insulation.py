@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterable
 from fractions import Fraction
 
-from ..catalogue.dimensions import copper_tube, steel_pipe
-from ..catalogue.limits import least_insulation, limit
+from ..catalogue.dimensions import outside
+from ..catalogue.limits import least_insulation
+from ..catalogue.penetrations import hole_for, sleeve_for
 from ..model.finding import Finding
 from ..model.hookup import Component, Hookup
 from ..model.mend import Mend, write
 from ..model.quantity import format_feet_inches
-from ..model.size import SIZES
 from .registry import Verdict, cannot_tell, concerned, fault, rule, yes
 from .sections import Sections
 
@@ -81,15 +81,16 @@ def hole_tight(hookup: Hookup, sections: Sections) -> Iterable[Finding | Verdict
             continue
         coils = [line.coil] if line.coil in hookup.coils else []
         insulation = hookup.services[line.service].insulation_in if line.service in hookup.services else None
-        outside = _outside(hookup, component)
+        row = line.spec.row(component.size)
+        od = outside(component.size, row.metal) if row is not None else None
         for what, hole in zip(pipe.through, pipe.holes, strict=True):
             if hole is None:
                 yield from (cannot_tell(tag, f"say the hole: `through {what}, hole 6`") for tag in coils)
-            elif outside is None or insulation is None:
+            elif od is None or insulation is None:
                 missing = "its insulation" if insulation is None else "a pipe of a known outside diameter"
                 yield from (cannot_tell(tag, f"say {missing}") for tag in coils)
             else:
-                need = outside + 2 * insulation + 2 * limit("sleeve gap")
+                need = hole_for(od, insulation)
                 if hole >= need:
                     yield from (yes(tag) for tag in coils)
                 else:
@@ -108,15 +109,5 @@ def _wider(hookup: Hookup, pipe: Component, what: str, need: Fraction) -> Mend:
     line = hookup.lines[pipe.line].span
     moves = {move.span for _, move in hookup.moves}
     said = [span for span in pipe.origin if span not in moves and span.file == line.file and span.line != line.line]
-    sleeves = [size for size in SIZES if (sleeve := steel_pipe(size, "STD")) is not None and sleeve.id >= need]
-    return write(said[0], f"through {what}, hole {sleeves[0]}") if len(said) == 1 and sleeves else ()
-
-
-def _outside(hookup: Hookup, component: Component) -> Fraction | None:
-    """Outside diameter of the pipe of a component, inches."""
-    row = hookup.lines[component.line].spec.row(component.size)
-    if row is None:
-        return None
-    # Steel has one outside diameter for all schedules.
-    found = copper_tube(component.size, row.wall) if row.metal == "copper" else steel_pipe(component.size, "STD")
-    return found.od if found is not None else None
+    sleeve = sleeve_for(need)
+    return write(said[0], f"through {what}, hole {sleeve}") if len(said) == 1 and sleeve is not None else ()

@@ -1,0 +1,321 @@
+"""The insulation list: pipe, fittings, covers and taps by service, thickness and size, with the area of the jacket."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from fractions import Fraction
+
+from ..catalogue.dimensions import outside, steel_pipe
+from ..catalogue.jackets import is_cold, jacket_area
+from ..catalogue.shapes import elbow_volume
+from ..catalogue.weights import is_outlet
+from ..model.declared import Service
+from ..model.ends import End
+from ..model.hookup import Component, Hookup
+from ..model.quantity import format_feet_inches
+from ..model.size import Size, find_size
+from ..model.span import Origin
+from ..model.table import NOT_IN_TABLES, NOT_MEASURED, Column, Row, Table, Unknown, Value
+from ..rules.pipe_lengths import pipe_length
+from .describe import size_text
+from .job import Job
+from .pieces_of_pipe import pipe_pieces
+from .piping import BODIES, Piping, piping, what_taps
+from .tally import Line, Tally, trimmed
+
+_COLUMNS = (
+    Column("service", "Service"),
+    Column("where", "Where"),
+    Column("thickness", "Thickness", "in", "right"),
+    Column("size", "Size"),
+    Column("part", "Part"),
+    Column("what", "What"),
+    Column("each", "Per unit", align="right"),
+    Column("total", "Total", align="right"),
+    Column("unit", "Unit"),
+    Column("area", "Jacket", "sq ft", "right", adds_up=True),
+    Column("retarder", "Vapor retarder"),
+)
+_PARTS = ("pipe", "fittings", "covers", "taps")
+_ELBOWS = {"elbow": 90, "45 elbow": 45}
+_NOTES = (
+    "Pipe: as cut where that is known, with nipples; else centre to centre as the moves give it, fittings and bodies "
+    "in it; pieces whose length is not measured are counted.",
+    "Jacket: pi x (outside diameter + 2 x thickness) x length, of pipe and, along their centreline, of butt-weld "
+    "elbows. Nothing that could be read gives other fittings, covers and taps as lengths of pipe, so they are counted "
+    "and have no area here; neither have laps and waste.",
+    "A cover takes in the flanges of its body; `flange pair`: two flanges that no body is bolted to, or a coil's and "
+    "its companion. Taps are drains, vents, gauges and the like on the line, insulated as far as the job asks.",
+    "Vapor retarder: services of 60 degF and colder (ASHRAE 90.1 table 6.8.3B for the temperature, WAC 51-11C-40328 "
+    "for the retarder). Outdoors the insulation has to be kept from weather (the same).",
+)
+_EXEMPT = (
+    "Strainers, control valves and balancing valves of NPS 1 and smaller need not be insulated (WAC 51-11C-40328); "
+    "they are counted."
+)
+#: What the energy code exempts, by what they can do, and up to which size.
+_EXEMPTED = ("strains", "controls", "balances")
+
+
+@dataclass(frozen=True, slots=True)
+class _At:
+    """Where insulation goes: on which service, where, how thick."""
+
+    service: Service
+    where: str
+    thickness: Fraction
+
+
+@dataclass(slots=True)
+class _Counts:
+    """The rows as they are counted. `areas`: square feet by key; `unknown`: keys of which some area is not known."""
+
+    tally: Tally = field(default_factory=Tally)
+    areas: dict[tuple[str, ...], float] = field(default_factory=dict)
+    unknown: dict[tuple[str, ...], Unknown] = field(default_factory=dict)
+    at: dict[tuple[str, ...], _At] = field(default_factory=dict)
+    unsaid: dict[str, None] = field(default_factory=dict)  # services that do not tell how they are insulated
+    exempt: bool = False
+
+    def add(
+        self,
+        hookup: Hookup,
+        at: _At,
+        size: str,
+        part: str,
+        what: str,
+        unit: str,
+        count: float,
+        area: float | Unknown | None,
+        origin: Origin,
+        why: str,
+    ) -> None:
+        """Count something in, with its area in every unit; None: it has none here."""
+        key = (at.service.name, at.where, str(at.thickness), size, part, what, unit)
+        self.at[key] = at
+        self.tally.add(key, hookup, count, origin=origin, why=why)
+        if isinstance(area, Unknown):
+            self.unknown[key] = area
+        elif area is not None:
+            self.areas[key] = self.areas.get(key, 0.0) + area * len(hookup.units)
+
+
+def insulation(job: Job) -> Table:
+    """All that is insulated, equal things of all units drawn together, by service, thickness and size."""
+    counts = _Counts()
+    for hookup in job.hookups:
+        pipes = piping(job, hookup)
+        whole = _count_pipe(counts, hookup, pipes)
+        _count_line(counts, hookup, pipes, whole)
+        _count_flanges(counts, hookup, pipes)
+        for way in pipes.taps:
+            name, first = what_taps(way)
+            at = _at(counts, hookup, first)
+            if at is not None:
+                counts.add(
+                    hookup,
+                    at,
+                    first.size.label,
+                    "taps",
+                    name,
+                    "pieces",
+                    1,
+                    None,
+                    first.origin[:1],
+                    "it hangs on the line",
+                )
+    keys = sorted(counts.tally.lines, key=_order)
+    rows = tuple(_row(job, counts, key, counts.tally.lines[key]) for key in keys)
+    return Table("insulation", "Insulation", _COLUMNS, rows, _notes(counts, rows))
+
+
+def _at(counts: _Counts, hookup: Hookup, component: Component) -> _At | None:
+    """How a component is insulated; None where it is not, or where the file does not say."""
+    return _insulated(counts, hookup, component.service, component.line)
+
+
+def _insulated(counts: _Counts, hookup: Hookup, name: str, line: str) -> _At | None:
+    service = hookup.services.get(name)
+    if service is None or service.insulation_in is None:
+        counts.unsaid.setdefault(name)
+        return None
+    info = hookup.lines.get(line)
+    outdoors = info is not None and "outdoors" in info.remarks
+    return _At(service, "outdoors" if outdoors else "", service.insulation_in) if service.insulation_in > 0 else None
+
+
+def _outside(hookup: Hookup, component: Component) -> Fraction | None:
+    row = hookup.lines[component.line].spec.row(component.size)
+    return None if row is None else outside(component.size, row.metal)
+
+
+def _area(hookup: Hookup, component: Component, at: _At, inches: float) -> float | Unknown:
+    od = _outside(hookup, component)
+    return NOT_IN_TABLES if od is None else jacket_area(od, at.thickness, inches)
+
+
+def _count_pipe(counts: _Counts, hookup: Hookup, pipes: Piping) -> set[str]:
+    """Count pipe and nipples. Gives the ids of pipe whose length takes in the fittings at its ends."""
+    whole: set[str] = set()
+    for piece in pipe_pieces(hookup):
+        first = next((c for c in piece.components if c.pipe is not None), piece.components[0])
+        at = _at(counts, hookup, first)
+        if at is None:
+            continue
+        origin = tuple(span for c in piece.components for span in c.origin)
+        name = "tube" if any(end.form == "tube" for end in first.ends.values()) else "pipe"
+        if isinstance(piece.cut, Fraction):
+            if piece.cut > 0:
+                _add_length(counts, hookup, first, at, name, piece.cut, origin, "cut to length")
+            continue
+        whole.update(c.id for c in piece.components)
+        if piece.measured:
+            what = f"{name}, centre to centre"
+            _add_length(counts, hookup, first, at, what, piece.measured, origin, "the lengths of the moves")
+        if piece.allowed:
+            what = f"{name}, allowed where it is not measured yet"
+            _add_length(counts, hookup, first, at, what, piece.allowed, origin, "the `about` lengths")
+        if piece.unmeasured:
+            _add_length(counts, hookup, first, at, name, NOT_MEASURED, origin, "the file gives no length here")
+    for component in pipes.line:
+        if "nipple" in component.kind.name:
+            at = _at(counts, hookup, component)
+            if at is not None:
+                length = pipe_length(hookup, component)
+                _add_length(counts, hookup, component, at, "pipe", length, component.origin[:1], "a nipple")
+    return whole
+
+
+def _add_length(
+    counts: _Counts,
+    hookup: Hookup,
+    component: Component,
+    at: _At,
+    what: str,
+    length: Fraction | Unknown,
+    origin: Origin,
+    why: str,
+) -> None:
+    size = component.size.label
+    if isinstance(length, Fraction):
+        area = _area(hookup, component, at, float(length))
+        counts.add(hookup, at, size, "pipe", what, "ft", float(length) / 12, area, origin, why)
+    else:
+        counts.add(hookup, at, size, "pipe", f"{what}, length {length}", "pieces", 1, length, origin, why)
+
+
+def _count_line(counts: _Counts, hookup: Hookup, pipes: Piping, whole: set[str]) -> None:
+    """Count fittings and bodies."""
+    tapped = {way.head[0].id for way in pipes.taps if way.head is not None}
+    for component in pipes.line:
+        group, name = component.kind.group, component.kind.name
+        fitting = group == "fittings" and "nipple" not in name and not (is_outlet(component) and component.id in tapped)
+        at = _at(counts, hookup, component) if fitting or group in BODIES else None
+        if at is None:
+            continue
+        if fitting:
+            area = _elbow_area(hookup, component, at, whole)
+            counts.add(
+                hookup, at, size_text(component), "fittings", name, "pieces", 1, area, component.origin, component.why
+            )
+        else:
+            small = component.size.inches <= 1 and any(component.kind.can(word) for word in _EXEMPTED)
+            counts.exempt |= small
+            counts.add(
+                hookup, at, component.size.label, "covers", name, "pieces", 1, None, component.origin, component.why
+            )
+    for u, v, joint in hookup.joints():
+        if joint.kind == "grooved" and {u, v} <= pipes.ids:
+            at = _insulated(counts, hookup, hookup.lines[joint.line].service, joint.line)
+            if at is not None:
+                origin = hookup.component(u).origin[:1]
+                size = joint.end_a.size.label
+                why = "one for each grooved joint"
+                counts.add(hookup, at, size, "fittings", "grooved coupling", "pieces", 1, None, origin, why)
+
+
+def _elbow_area(hookup: Hookup, component: Component, at: _At, whole: set[str]) -> float | Unknown | None:
+    """Over a butt-weld elbow; None over other fittings and where the lengths of its pipe take it in."""
+    end, row = component.ends.get("in"), hookup.lines[component.line].spec.row(component.size)
+    if component.kind.name not in _ELBOWS or end is None or end.form != "bevel" or row is None:
+        return None
+    if any(other in whole for other in _neighbours(hookup, component.id)):
+        return None
+    pipe = steel_pipe(component.size, row.wall)
+    radius = "short" if "short radius" in component.remarks else "long"
+    bend = elbow_volume(pipe, component.size, _ELBOWS[component.kind.name], radius) if pipe is not None else None
+    return NOT_IN_TABLES if bend is None else _area(hookup, component, at, bend.length)
+
+
+def _neighbours(hookup: Hookup, id: str) -> Iterator[str]:
+    yield from hookup.graph.predecessors(id)
+    yield from hookup.graph.successors(id)
+
+
+def _count_flanges(counts: _Counts, hookup: Hookup, pipes: Piping) -> None:
+    """Count the pairs of flanges that stand by themselves."""
+    line = pipes.ids
+    for u, v, joint in hookup.joints():
+        both = (hookup.component(u), hookup.component(v))
+        if joint.kind != "bolted" or any(c.kind.group in BODIES and c.kind.ports != "coil" for c in both):
+            continue
+        if any(c.id in line for c in both):
+            at = _insulated(counts, hookup, hookup.lines[joint.line].service, joint.line)
+            end: End = joint.end_a
+            if at is not None:
+                why = "two flanges that no body is bolted to"
+                origin = both[0].origin[:1] + both[1].origin[:1]
+                counts.add(hookup, at, end.size.label, "covers", "flange pair", "pieces", 1, None, origin, why)
+
+
+def _order(key: tuple[str, ...]) -> tuple[str, str, Fraction, int, Fraction, str, str]:
+    service, where, thickness, size, part, what, _ = key
+    found: Size | None = find_size(size.split(" x ")[0])
+    return (service, where, Fraction(thickness), _PARTS.index(part), found.inches if found else Fraction(0), size, what)
+
+
+def _row(job: Job, counts: _Counts, key: tuple[str, ...], line: Line) -> Row:
+    at = counts.at[key]
+    low = at.service.low_f
+    area: Value = counts.unknown.get(key)
+    if area is None and key in counts.areas:
+        area = round(counts.areas[key], 2)
+    cells: dict[str, Value] = {
+        "service": key[0],
+        "where": key[1],
+        "thickness": at.thickness,
+        "size": key[3],
+        "part": key[4],
+        "what": key[5],
+        "each": line.per_unit(len(job.hookups)),
+        "total": trimmed(line.total),
+        "unit": key[6],
+        "area": area,
+        "retarder": "design temperature not said" if low is None else "yes" if is_cold(low) else "",
+    }
+    return Row(cells, line.origin, "; ".join(line.reasons))
+
+
+def _notes(counts: _Counts, rows: tuple[Row, ...]) -> tuple[str, ...]:
+    notes = list(_NOTES)
+    if counts.exempt:
+        notes.append(_EXEMPT)
+    unsaid = [name for name in counts.unsaid if name]
+    if unsaid:
+        notes.append(f"Not in it, since the file does not say `insulate` of them: {', '.join(unsaid)}.")
+    missing: dict[str, float] = {}
+    for row in rows:
+        if isinstance(row.cells["area"], Unknown):
+            thick = row.cells["thickness"]
+            assert isinstance(thick, Fraction)
+            name = f"{row.cells['what']}, size {row.cells['size']}, {format_feet_inches(thick)} of insulation"
+            total = row.cells["total"]
+            missing[name] = missing.get(name, 0) + (total if isinstance(total, int | float) else 0)
+    if missing:
+        notes.append(
+            "Jacket not known, and not in any sum: "
+            + "; ".join(f"{trimmed(n)} x {name}" for name, n in missing.items())
+            + "."
+        )
+    return tuple(notes)
