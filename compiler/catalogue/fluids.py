@@ -4,12 +4,22 @@ from __future__ import annotations
 
 from functools import cache
 from itertools import pairwise
+from typing import NamedTuple
 
 from ..model.declared import Service
 from .tables import decimal, table
 
 #: Specific gravity of pure glycol at 60 F. Glycol glossary of expertctr.com, as docs/sources.md says.
 _GRAVITY = {"ethylene": 1.1155, "propylene": 1.038}
+#: Water at 60 F by its densest: those specific gravities are by the one, ours at 40 F by the other. Kell 1975.
+_WATER_AT_60 = 0.99904
+
+
+class Parts(NamedTuple):
+    """What a gallon of a liquid is mixed from, gallons at 60 F: neat glycol and water."""
+
+    glycol: float
+    water: float
 
 
 @cache
@@ -67,3 +77,19 @@ def specific_gravity(service: Service) -> float | None:
     percent = 100 * (by_volume(service.fluid, service.share) if service.basis == "mass" else service.share)
     found = _between(_points(glycol, "glycol_density", "kg_per_m3"), percent)
     return None if found is None else found / 1000
+
+
+def mixed_from(service: Service) -> Parts | None:
+    """Neat glycol and water, measured at 60 F, that together fill one gallon at 40 F.
+
+    By mass: they are a little more than a gallon, since they shrink in mixing and in the cold. A share whose basis is
+    not said is taken by volume. None where `specific_gravity` is not known.
+    """
+    gravity = specific_gravity(service)
+    if gravity is None:
+        return None
+    if service.fluid == "water":
+        return Parts(0.0, 1 / _WATER_AT_60)
+    own, share = _GRAVITY[service.fluid.split()[0]], service.share or 0.0
+    by_mass = share if service.basis == "mass" else share * own / (share * own + 1 - share)
+    return Parts(gravity * by_mass / (own * _WATER_AT_60), gravity * (1 - by_mass) / _WATER_AT_60)

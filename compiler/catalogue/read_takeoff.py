@@ -1,26 +1,27 @@
-"""The `takeoff` block: stock lengths, waste and spares."""
+"""The `takeoff` block: stock lengths, waste, spares, packs."""
 
 from __future__ import annotations
 
 from fractions import Fraction
 
-from ..model.declared import TakeoffSettings
+from ..model.declared import PACKED, TakeoffSettings
 from ..model.finding import Findings
 from ..source import tree
 from ..source.tree import Atom, Fact
 from .facts import Handler, one_quantity, read_facts, span_of, words_of
+from .read_packs import read_pack
 from .read_spools import read_spools
 from .read_stock import on_hand, saw_kerf, stock_lengths
 
 #: What spares can be asked for.
-SPARES = ("gaskets", "bolts", "fittings")
+SPARES = ("gaskets", "bolts", "fittings", "glycol")
 
 
 def read_takeoff(node: tree.Takeoff, settings: TakeoffSettings, findings: Findings) -> None:
     """Add a block's settings to `settings`.
 
-    Finds: shares that are no per cent between 0 and 100, spares of an unknown thing, and what the readers of stock
-    and spools find.
+    Finds: shares that are no per cent between 0 and 100, spares of an unknown thing, and what the readers of stock,
+    packs and spools find.
     """
 
     def share(atoms: tuple[Atom, ...], fact: Fact) -> float | None:
@@ -77,6 +78,15 @@ def read_takeoff(node: tree.Takeoff, settings: TakeoffSettings, findings: Findin
             settings.over = Fraction(value)
             settings.origin["field fit"] = (fact.span,)
 
+    def packed(what: str) -> Handler:
+        def read(fact: Fact, rest: tuple[Atom, ...]) -> None:
+            pack = read_pack(what, fact, rest, findings)
+            if pack is not None:
+                settings.packs[what] = pack
+                settings.origin[f"packs of {what}"] = (fact.span,)
+
+        return read
+
     handlers: dict[str, Handler] = {
         "field fit over": field_fit,
         "spare": spare,
@@ -86,4 +96,5 @@ def read_takeoff(node: tree.Takeoff, settings: TakeoffSettings, findings: Findin
     }
     for what in ("pipe", "tube"):
         handlers[what] = handlers[f"{what} in"] = lengths_of(what)
+    handlers |= {f"{what} in": packed(what) for what in PACKED}
     read_facts(node.block, handlers, "a takeoff", findings)

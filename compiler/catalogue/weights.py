@@ -68,17 +68,29 @@ def fluid_weight(
     gravity = specific_gravity(service) if service is not None else None
     if gravity is None:
         return NOT_IN_TABLES
+    volume = held(component, length, row)
+    return volume if isinstance(volume, Unknown) else volume * gravity * _WATER
+
+
+def held(component: Component, length: Fraction | Unknown, row: SpecRow | None) -> float | Unknown:
+    """Cubic inches of what fills a component; `length` as of `fluid_weight`, which says what counts."""
     if _is_outside(component):
         return 0.0
     if _is_pipe(component) and isinstance(length, Unknown):
         return length
     volume = _volume(component, length, row)
     if volume is None:
-        wall = _wall(row, component.size)
-        if wall is None or component.kind.ports != "inline" or not isinstance(length, Fraction):
+        area = bore_area(component.size, row)
+        if area is None or component.kind.ports != "inline" or not isinstance(length, Fraction):
             return NOT_IN_TABLES
-        volume = pipe_volume(wall, length)
-    return volume.bore * gravity * _WATER
+        return area * float(length)
+    return volume.bore
+
+
+def bore_area(nps: Size, row: SpecRow | None) -> float | None:
+    """The bore of pipe as a spec's row buys it, square inches; None where the tables do not have it."""
+    wall = _wall(row, nps)
+    return None if wall is None else wall.bore_area
 
 
 def insulation_weight(

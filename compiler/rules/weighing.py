@@ -6,10 +6,11 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from fractions import Fraction
 
-from ..catalogue.takeouts import Lengths, length_of
-from ..catalogue.weights import bare_pipe, dry_weight, fluid_weight, insulation_weight, is_outlet
+from ..catalogue.takeouts import length_of
+from ..catalogue.weights import bare_pipe, bore_area, dry_weight, fluid_weight, held, insulation_weight, is_outlet
+from ..model.declared import SpecRow
 from ..model.hookup import Component, Hookup
-from ..model.table import NOT_MEASURED, Unknown
+from ..model.table import NOT_IN_TABLES, NOT_MEASURED, Unknown
 from .pipe_lengths import pipe_length
 
 
@@ -55,11 +56,10 @@ class Sum:
 
 
 class Scales:
-    """Weighs the components of one hookup, each once. `lengths` are face-to-face lengths that the files declare."""
+    """Weighs the components of one hookup, each once."""
 
-    def __init__(self, hookup: Hookup, lengths: Lengths | None = None) -> None:
+    def __init__(self, hookup: Hookup) -> None:
         self.hookup = hookup
-        self._lengths = lengths or {}
         self._known: dict[str, Weight] = {}
         self._bare = _on_no_run(hookup)
 
@@ -90,15 +90,8 @@ class Scales:
 
     def _weigh(self, component: Component) -> Weight:
         hookup = self.hookup
-        line = hookup.lines.get(component.line)
-        row = line.spec.row(component.size) if line is not None else None
+        row, length = self._as_bought(component)
         service = hookup.services.get(component.service)
-        if component.pipe is not None or "nipple" in component.kind.name:
-            length = pipe_length(hookup, component)
-        elif component.kind.ports == "inline" and line is not None:
-            length = length_of(component, line.spec, self._lengths).value
-        else:
-            length = NOT_MEASURED
         own = (
             dry_weight(component, length, row),
             fluid_weight(component, length, row, service),
@@ -106,10 +99,39 @@ class Scales:
         )
         if not is_outlet(component):
             return Weight(*own)
-        cut = hookup.measured.cuts.get(component.id) if hookup.measured is not None else None
-        if isinstance(cut, Fraction):  # the piece of pipe that it sits on stands for itself
+        cut = self._pipe_under(component)
+        if isinstance(cut, Fraction):
             return Weight(*map(_both, own, bare_pipe(cut, component.size, row, service)))
-        return Weight(*(NOT_MEASURED if component.id in self._bare else part for part in own))
+        return Weight(*(NOT_MEASURED if isinstance(cut, Unknown) else part for part in own))
+
+    def held(self, component: Component) -> float | Unknown:
+        """Cubic inches of what fills a component, whatever that is, and the pipe under an outlet with it."""
+        row, length = self._as_bought(component)
+        if not is_outlet(component):
+            return held(component, length, row)
+        under, area = self._pipe_under(component), bore_area(component.size, row)
+        if isinstance(under, Unknown):
+            return under
+        if under is None:
+            return 0.0
+        return NOT_IN_TABLES if area is None else area * float(under)
+
+    def _as_bought(self, component: Component) -> tuple[SpecRow | None, Fraction | Unknown]:
+        """The row of its spec, and the length of a pipe, nipple or body in line."""
+        line = self.hookup.lines.get(component.line)
+        row = line.spec.row(component.size) if line is not None else None
+        if component.pipe is not None or "nipple" in component.kind.name:
+            return row, pipe_length(self.hookup, component)
+        if component.kind.ports == "inline" and line is not None:
+            return row, length_of(component, line.spec, self.hookup.lengths).value
+        return row, NOT_MEASURED
+
+    def _pipe_under(self, outlet: Component) -> Fraction | Unknown | None:
+        """The piece of pipe that an outlet sits on; None where that stands for itself, as a run."""
+        cut = self.hookup.measured.cuts.get(outlet.id) if self.hookup.measured is not None else None
+        if isinstance(cut, Fraction):
+            return cut
+        return NOT_MEASURED if outlet.id in self._bare else None
 
 
 def _both(a: float | Unknown, b: float | Unknown) -> float | Unknown:

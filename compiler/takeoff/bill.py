@@ -11,6 +11,7 @@ from ..model.table import Column, Row, Table
 from .bolting import bolting_lines
 from .describe import GROUPS, PIPE_STANDARDS, description, size_text, standard
 from .job import Job
+from .packs import pack_cells, pack_of, with_packs
 from .pieces_of_pipe import pipe_pieces
 from .tally import Line, Tally, in_order, spare, trimmed
 
@@ -48,7 +49,7 @@ def bill(job: Job) -> Table:
         tally.lines[key] = line
     keys = sorted(tally.lines, key=_order)
     rows = tuple(_row(number, key, tally.lines[key], job) for number, key in enumerate(keys, 1))
-    return Table("bill", "Bill of materials", _COLUMNS, rows, _notes(job, tally))
+    return Table("bill", "Bill of materials", with_packs(_COLUMNS, rows), rows, _notes(job, tally))
 
 
 def _count(tally: Tally, hookup: Hookup, component: Component) -> None:
@@ -115,14 +116,16 @@ def _inches(size: str) -> float:
 
 def _row(number: int, key: tuple[str, ...], line: Line, job: Job) -> Row:
     cells = dict(zip(_KEY, key, strict=True))
+    extra = _extra(key, line, job)
     return Row(
         {
             **cells,
             "item": number,
             "each": line.per_unit(len(job.hookups)),
             "total": trimmed(line.total),
-            "extra": _extra(key, line, job),
+            "extra": extra,
             "tags": in_order(line.tags),
+            **pack_cells(pack_of(key[0], key[2], job.settings), line.total + (extra or 0)),
         },
         line.origin,
         "; ".join(line.reasons),

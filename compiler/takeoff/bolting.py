@@ -6,6 +6,7 @@ from ..model.hookup import Hookup, UnitRef
 from ..model.table import NOT_IN_TABLES, Column, Row, Table, Value
 from .flanged import FlangedJoint, mixed
 from .job import Job
+from .packs import pack_cells, pack_of, with_packs
 from .tally import Line, Tally, spare, trimmed, units_text
 
 _JOINT_COLUMNS = (
@@ -131,9 +132,10 @@ def bolting(job: Job) -> Table:
                     "total": trimmed(line.total),
                     "extra": extra if share else None,
                     "buy": trimmed(line.total) + extra,
+                    **pack_cells(pack_of(key[0], key[2], job.settings), line.total + extra),
                 },
                 line.origin,
                 "; ".join(line.reasons),
             )
         )
-    return Table("bolting", "Gaskets, bolts and nuts to buy", _BUY_COLUMNS, tuple(rows))
+    return Table("bolting", "Gaskets, bolts and nuts to buy", with_packs(_BUY_COLUMNS, rows), tuple(rows))

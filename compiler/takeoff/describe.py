@@ -79,6 +79,13 @@ def description(component: Component) -> str:
     return ", ".join(dict.fromkeys(w for w in words if w))
 
 
+def ends_text(component: Component) -> str:
+    """Its ends as they are bought, each once: `flanged raised face`, `threaded`."""
+    faces = {"RF": " raised face", "FF": " flat face"}
+    ends = (f"{_ENDS.get(end.form, end.form)}{faces.get(end.facing, '')}" for end in component.ends.values())
+    return " x ".join(dict.fromkeys(text for text in ends if text))
+
+
 def standard(component: Component) -> str:
     """The dimensional standard, empty where none is known here."""
     if component.kind.name in _FORGED and component.ends:

@@ -25,7 +25,7 @@ def made_up_joints(job: Job) -> Table:
     for hookup in job.hookups:
         for u, _, joint in hookup.joints():
             if joint.kind in _KINDS:
-                key: tuple[str, ...] = (joint.kind, joint.end_a.size.label, _with(hookup, joint))
+                key: tuple[str, ...] = (joint.kind, joint.end_a.size.label, made_with(hookup, joint))
                 tally.add(key, hookup, 1, "", joint.origin or hookup.component(u).origin, f"each {joint.kind} joint")
     rows = []
     for key in sorted(tally.lines, key=_order):
@@ -33,11 +33,11 @@ def made_up_joints(job: Job) -> Table:
         cells: dict[str, Value] = {**dict(zip(("kind", "size", "with"), key, strict=True))}
         cells |= {"each": line.per_unit(len(job.hookups)), "total": trimmed(line.total)}
         rows.append(Row(cells, line.origin, "; ".join(line.reasons)))
-    notes = ("How much sealant, solder and flux these joints take is not in the tables.",)
+    notes = ("What these joints use up is in the list consumables, as far as the tables know it.",)
     return Table("made-up-joints", "Threaded, soldered and grooved joints", _COLUMNS, tuple(rows), notes)
 
 
-def _with(hookup: Hookup, joint: Joint) -> str:
+def made_with(hookup: Hookup, joint: Joint) -> str:
     """Sealant or alloy as the spec says it; a coil's own tap is on no line, and no spec speaks for it."""
     line = hookup.lines.get(joint.line)
     if joint.kind == "grooved":

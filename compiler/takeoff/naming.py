@@ -47,6 +47,16 @@ def in_blocks(
     return tuple(made)
 
 
+def in_totals(rows: Iterable[Row]) -> tuple[Row, ...]:
+    """Counted rows with their `total`: what `each` unit has, times the units built so."""
+
+    def total(row: Row) -> Value:
+        each, count = row.cells["each"], row.cells["count"]
+        return round(each * count, 2) if isinstance(each, int | float) and isinstance(count, int) else each
+
+    return tuple(replace(row, cells={**row.cells, "total": total(row)}) for row in rows)
+
+
 def _numbered(value: Value, number: str) -> Value:
     if isinstance(value, str):
         return with_number(value, number)
