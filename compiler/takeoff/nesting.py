@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
 
-from .nesting_problem import Bins, Problem, first_fit
+from .nesting_problem import Bins, Problem, first_fit, fullest
 
 #: Inside, lengths are whole 1/64 in: pieces and kerf rounded up, stock lengths down, so that nothing is over-filled.
 _FINE = 64
@@ -94,7 +94,9 @@ def _nest(pieces: tuple[Piece, ...], stock: tuple[Stock, ...], kerf: Fraction) -
     bins = first_fit(problem)
     bound, proven_by = _material_bound(problem), "the sum of the pieces"
     if problem.bill(bins) > bound or problem.score(bins)[0]:
-        improved = _improved(problem, bins)
+        bins = min(bins, fullest(problem), key=problem.score)
+    if problem.bill(bins) > bound or problem.score(bins)[0]:
+        improved = _improved(problem, bins, bound)
         if improved is not None:
             bins, better = improved
             if better > bound:
@@ -132,12 +134,12 @@ def _material_bound(problem: Problem) -> int:
     return step * math.ceil(needed * least / step)
 
 
-def _improved(problem: Problem, bins: Bins) -> tuple[Bins, int] | None:
+def _improved(problem: Problem, bins: Bins, bound: int) -> tuple[Bins, int] | None:
     try:
         from .nesting_columns import improve
     except ImportError:  # an installation without HiGHS: first fit stands, with the bound that needs no solver
         return None
-    return improve(problem, bins)
+    return improve(problem, bins, bound)
 
 
 def _plan(

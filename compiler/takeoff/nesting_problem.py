@@ -1,4 +1,4 @@
-"""The cutting problem in whole numbers, and first-fit decreasing on it."""
+"""The cutting problem in whole numbers, and two ways to a plan without a solver."""
 
 from __future__ import annotations
 
@@ -111,6 +111,95 @@ def _first_fit(problem: Problem, start: Bins, favourite: int | None) -> Bins:
             room[at] -= count * takes
             rest -= count
     return gathered([*start.items(), *(((kind, tuple(inside)), 1) for kind, inside in open_bins if inside)])
+
+
+def fullest(problem: Problem) -> Bins:
+    """Length by length: the longest piece left, and with it whatever fills the length best; again while there are any.
+
+    After J. N. D. Gupta and J. C. Ho, Production Planning and Control 10 (1999), with each filling exact.
+    """
+    tries = (_fullest(problem, kind) for kind in problem.bought or (None,))
+    return min((shortened(problem, bins) for bins in tries), key=problem.score)
+
+
+def _fullest(problem: Problem, favourite: int | None) -> Bins:
+    need = list(problem.demand)
+    made: list[tuple[tuple[int, Contents], int]] = []
+
+    def cut(kind: int, first: int, most: int) -> int:
+        """Cut lengths of a kind, at most so many, alike; how many were cut."""
+        inside = dict(_filled(problem, need, problem.rooms[kind] - problem.takes[first], first))
+        inside[first] = inside.get(first, 0) + 1
+        times = min(most, *(need[number] // count for number, count in inside.items()))
+        for number, count in inside.items():
+            need[number] -= count * times
+        made.append(((kind, tuple(sorted(inside.items()))), times))
+        return times
+
+    for kind in problem.on_hand:
+        rest = problem.available[kind] or 0
+        while rest:
+            first = next((n for n, t in enumerate(problem.takes) if need[n] and t <= problem.rooms[kind]), None)
+            if first is None:
+                break
+            rest -= cut(kind, first, rest)
+    for number, takes in enumerate(problem.takes):
+        fits = favourite is not None and problem.rooms[favourite] >= takes
+        opened = favourite if fits else problem.holder(takes)
+        while opened is not None and need[number]:
+            cut(opened, number, need[number])
+    return gathered(made)
+
+
+def _filled(problem: Problem, need: Sequence[int], room: int, taken: int) -> Contents:
+    """What fills a room best, of the classes from `taken` on, one of which is taken already; long pieces first.
+
+    The sums that can be made are the bits of a whole number.
+    """
+    sums, inside = 1, (1 << room + 1) - 1
+    rows: list[tuple[int, int, int]] = []
+    for number in range(taken, len(need)):
+        takes, batch = problem.takes[number], 1
+        copies = min(need[number] - (number == taken), room // takes)
+        while copies > 0:
+            batch = min(batch, copies)
+            rows.append((number, batch, sums))
+            sums |= (sums << takes * batch) & inside
+            copies, batch = copies - batch, 2 * batch
+        if sums >> room:
+            break
+    load = sums.bit_length() - 1
+    counts: dict[int, int] = {}
+    for number, batch, before in reversed(rows):
+        if not before >> load & 1:
+            counts[number] = counts.get(number, 0) + batch
+            load -= problem.takes[number] * batch
+    return tuple(counts.items())
+
+
+def all_patterns(problem: Problem, most: int) -> list[tuple[int, Contents]] | None:
+    """Every way to fill a length to which nothing more can be added; None if there are more than `most`."""
+    found: list[tuple[int, Contents]] = []
+    for kind, whole in enumerate(problem.rooms):
+        stack: list[tuple[int, int, Contents]] = [(0, whole, ())]
+        tried = 0
+        while stack:
+            number, room, contents = stack.pop()
+            tried += 1
+            if len(found) > most or tried > 10 * most:
+                return None
+            if number == len(problem.takes):
+                inside = dict(contents)
+                if contents and not any(
+                    takes <= room and inside.get(n, 0) < problem.demand[n] for n, takes in enumerate(problem.takes)
+                ):
+                    found.append((kind, contents))
+                continue
+            takes = problem.takes[number]
+            for count in range(min(problem.demand[number], room // takes) + 1):
+                more = ((number, count),) if count else ()
+                stack.append((number + 1, room - count * takes, (*contents, *more)))
+    return found
 
 
 def gathered(bins: Sequence[tuple[tuple[int, Contents], int]]) -> Bins:
