@@ -1,57 +1,86 @@
-"""Where the pieces of a straight lie in space."""
+"""Where the parts of a straight lie in space."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Mapping
 from fractions import Fraction
+from itertools import pairwise
+from math import hypot
+from typing import NamedTuple
 
-from ..model.measured import Measured, Part, Point, Straight, Stretch, Vector
+from ..model.measured import Mark, Measured, Part, Point, Straight, Stretch, Vector
 from .geometry import unit_vector
+
+#: Frames of `Laid`: from the first mark of the straight, from its last; any other is of its own.
+NEAR, FAR = 0, 1
+
+
+class Laid(NamedTuple):
+    """One part in space: its number, itself, and its two ends in the order of the straight."""
+
+    number: int
+    part: Part
+    start: Point
+    end: Point
+    frame: int  # NEAR, FAR, or another number for each group of parts between two unknown lengths
+
+
+def laid(straight: Straight, marks: Mapping[Mark, Vector]) -> Iterator[Laid]:
+    """The parts of a straight whose lengths are known, in order: placed from either mark as far as they reach.
+
+    Parts between two unknown lengths hold together in a frame of their own. Pitch is in it.
+    """
+    way = direction(straight)
+    if way is None:
+        return
+    parts = straight.parts
+    unknown = [number for number, part in enumerate(parts) if not isinstance(part.length, Fraction)]
+    bounds = [-1, *unknown, len(parts)]
+    for group, (before, behind) in enumerate(pairwise(bounds)):
+        frame = NEAR if before == -1 else FAR if behind == len(parts) else FAR + group
+        at = point(marks[straight.a]) if frame == NEAR else (0.0, 0.0, 0.0)
+        if frame == FAR:
+            whole = sum(_length(part) for part in parts[before + 1 : behind])
+            at = ahead(point(marks[straight.b]), way, -whole)
+        for number in range(before + 1, behind):
+            end = ahead(at, way, _length(parts[number]))
+            yield Laid(number, parts[number], at, end, frame)
+            at = end
 
 
 def lay(measured: Measured, straight: Straight) -> None:
-    """Lay the parts of a straight along it, from both of its ends as far as their lengths are known."""
-    direction = _direction(straight)
-    if direction is None:
-        return
-    parts, known = straight.parts, all(isinstance(part.length, Fraction) for part in straight.parts)
-    near, far = (straight.a[0], straight.port_a), (straight.b[0], straight.port_b)
-    _lay(measured, parts, measured.marks[straight.a], direction, (near, far))
-    if not known:
-        back = (-direction[0], -direction[1], -direction[2])
-        _lay(measured, parts[::-1], measured.marks[straight.b], back, (far, near), backward=True)
+    """Note where the pieces of a straight are, and where what stands at its marks ends."""
+    last = len(straight.parts) - 1
+    for one in laid(straight, measured.marks):
+        if one.frame > FAR:
+            continue
+        if one.number == 0:
+            measured.faces[straight.a[0], straight.port_a] = one.end
+        elif one.number == last:
+            measured.faces[straight.b[0], straight.port_b] = one.start
+        elif one.part.id:
+            measured.stretches[one.part.id] = Stretch(one.start, one.end)
 
 
-def _direction(straight: Straight) -> Point | None:
+def direction(straight: Straight) -> Point | None:
+    """One inch along a straight; with its pitch where its length is known. None if nothing says which way it runs."""
+    if straight.vector is not None and any(straight.vector):
+        x, y, z = point(straight.vector)
+        size = hypot(x, y, z)
+        return (x / size, y / size, z / size)
     unit = unit_vector(straight.heading)
-    if unit is not None:
-        return (float(unit[0]), float(unit[1]), float(unit[2]))
-    if straight.vector is None:
-        return None
-    size = float(sum(part**2 for part in straight.vector)) ** 0.5
-    return (float(straight.vector[0]) / size, float(straight.vector[1]) / size, float(straight.vector[2]) / size)
+    return None if unit is None else (float(unit[0]), float(unit[1]), float(unit[2]))
 
 
-def _lay(
-    measured: Measured,
-    parts: Sequence[Part],
-    start: Vector,
-    direction: Point,
-    ports: tuple[tuple[str, str], tuple[str, str]],
-    *,
-    backward: bool = False,
-) -> None:
-    """Parts in order from a mark; the first and the last are the take-outs of what stands at `ports`."""
-    at = (float(start[0]), float(start[1]), float(start[2]))
-    for number, part in enumerate(parts):
-        if not isinstance(part.length, Fraction):
-            return
-        length = float(part.length)
-        end = (at[0] + direction[0] * length, at[1] + direction[1] * length, at[2] + direction[2] * length)
-        if number == 0:
-            measured.faces[ports[0]] = end
-        elif number == len(parts) - 1:
-            measured.faces[ports[1]] = at
-        elif part.id:
-            measured.stretches[part.id] = Stretch(end, at) if backward else Stretch(at, end)
-        at = end
+def point(vector: Vector) -> Point:
+    """A place for what needs no exact sum."""
+    return (float(vector[0]), float(vector[1]), float(vector[2]))
+
+
+def ahead(at: Point, way: Point, length: float) -> Point:
+    """So far from a point in a direction."""
+    return (at[0] + way[0] * length, at[1] + way[1] * length, at[2] + way[2] * length)
+
+
+def _length(part: Part) -> float:
+    return float(part.length) if isinstance(part.length, Fraction) else 0.0

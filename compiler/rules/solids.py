@@ -16,8 +16,9 @@ from ..catalogue.dimensions import outside
 from ..catalogue.flanges import flange
 from ..model.ends import End
 from ..model.hookup import Component, Hookup
-from ..model.measured import Mark, Measured, Part, Point, Straight, Vector
+from ..model.measured import Mark, Measured, Part, Point, Straight
 from ..passes.geometry import unit_vector
+from ..passes.stretches import FAR, NEAR, ahead, laid, point
 from .overlap import Cylinder
 
 #: The cosine of half the angle that an elbow turns by decides how far its arc runs inside the corner of its centre
@@ -142,8 +143,10 @@ class _Builder:
 
     def _pieces(self, number: int, straight: Straight) -> None:
         parts = straight.parts
-        for place, start, end, mark in _laid(straight, self.measured):
-            part = parts[place]
+        for place, part, start, end, frame in laid(straight, self.measured.marks):
+            if frame > FAR:
+                continue  # between two unknown lengths: nobody knows where
+            mark = straight.a if frame == NEAR else straight.b
             if place in (0, len(parts) - 1):
                 port = straight.port_b if place else straight.port_a
                 self.faces[part.id, port] = start if place else end
@@ -159,7 +162,7 @@ class _Builder:
 
     def _body(self, component: Component, ports: list[tuple[str, Straight]]) -> None:
         mark: Mark = (component.id, "")
-        centre = _point(self.measured.marks[mark])
+        centre = point(self.measured.marks[mark])
         island, straights = self.measured.islands[mark], frozenset(self.at[component.id])
         faces: list[Point] = []
         reaches: list[float] = []
@@ -207,10 +210,10 @@ class _Builder:
         if unit is None or fitted.stem_in is None:
             return
         length = float(fitted.stem_in)
-        tip = _ahead(centre, unit, length)
+        tip = ahead(centre, unit, length)
         self.made.all.append(Solid(valve, Cylinder(centre, tip, 0.0), island, straights, what="stem"))
         if fitted.wheel_in is not None:
-            disc = Cylinder(_ahead(tip, unit, -_RIM), tip, float(fitted.wheel_in) / 2)
+            disc = Cylinder(ahead(tip, unit, -_RIM), tip, float(fitted.wheel_in) / 2)
             self.made.all.append(Solid(valve, disc, island, straights, what="handwheel"))
 
 
@@ -220,10 +223,6 @@ _LEAST = 1e-6
 _RIM = 0.5
 
 
-def _point(vector: Vector) -> Point:
-    return (float(vector[0]), float(vector[1]), float(vector[2]))
-
-
 def _apart(a: Point, b: Point) -> float:
     return hypot(a[0] - b[0], a[1] - b[1], a[2] - b[2])
 
@@ -231,48 +230,6 @@ def _apart(a: Point, b: Point) -> float:
 def _inside(*gaps: Part) -> float:
     """How far neighbours go into a thing, at the joints beside it."""
     return sum(-float(gap.length) for gap in gaps if isinstance(gap.length, Fraction) and gap.length < 0)
-
-
-def _laid(straight: Straight, measured: Measured) -> Iterator[tuple[int, Point, Point, Mark]]:
-    """The parts of a straight in space, by number: from its first mark as far as lengths are known, then from its last.
-
-    Each with the mark that its place follows from, and its ends in the order of the straight. Pitch is in it.
-    """
-    way = _direction(straight)
-    if way is None:
-        return
-    parts = straight.parts
-    at = _point(measured.marks[straight.a])
-    for number, part in enumerate(parts):
-        if not isinstance(part.length, Fraction):
-            break
-        end = _ahead(at, way, float(part.length))
-        yield number, at, end, straight.a
-        at = end
-    else:
-        return
-    at = _point(measured.marks[straight.b])
-    for back in range(len(parts) - 1, -1, -1):
-        length = parts[back].length
-        if not isinstance(length, Fraction):
-            return
-        start = _ahead(at, way, -float(length))
-        yield back, start, at, straight.b
-        at = start
-
-
-def _ahead(at: Point, way: Point, length: float) -> Point:
-    return (at[0] + way[0] * length, at[1] + way[1] * length, at[2] + way[2] * length)
-
-
-def _direction(straight: Straight) -> Point | None:
-    """One inch along a straight; with its pitch where its length is known."""
-    if straight.vector is not None and any(straight.vector):
-        x, y, z = _point(straight.vector)
-        size = hypot(x, y, z)
-        return (x / size, y / size, z / size)
-    unit = unit_vector(straight.heading)
-    return None if unit is None else (float(unit[0]), float(unit[1]), float(unit[2]))
 
 
 @cache

@@ -3,16 +3,15 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
-from itertools import count, pairwise
+from itertools import count
 
 from ..catalogue.dimensions import outside
 from ..catalogue.flanges import flange
 from ..model.hookup import Component, Hookup
-from ..model.measured import Mark, Measured, Point, Straight, Stretch
-from ..passes.geometry import unit_vector
+from ..model.measured import Mark, Measured, Point, Stretch
+from ..passes.stretches import FAR, NEAR, ahead, laid, point
 
 #: Half of what an elbow turns through, by kind.
 _HALF_TURN = {"elbow": math.pi / 4, "45 elbow": math.pi / 8}
@@ -62,54 +61,20 @@ def bodies(hookup: Hookup) -> dict[str, Body]:
             made[id] = _at_mark(hookup.component(id), at, measured)
     islands = count(1 + max(measured.islands.values(), default=0))
     for straight in measured.straights:
-        for id, stretch, island in _laid(straight, measured, islands):
-            component = hookup.component(id)
+        known = {NEAR: measured.islands[straight.a], FAR: measured.islands[straight.b]}
+        for _, part, start, end, frame in laid(straight, measured.marks):
+            island = known[frame] if frame in known else known.setdefault(frame, next(islands))
+            if part.sort == "take-out" or not part.id:
+                continue
+            component = hookup.component(part.id)
             radius = _radius(component)
-            box = _disc(stretch.start, stretch.end, radius).with_(_disc(stretch.end, stretch.start, radius))
-            made[id] = Body(island, stretch.start, stretch.middle, box)
+            box = _disc(start, end, radius).with_(_disc(end, start, radius))
+            made[part.id] = Body(island, start, Stretch(start, end).middle, box)
     return made
 
 
-def _laid(straight: Straight, measured: Measured, islands: Iterator[int]) -> Iterator[tuple[str, Stretch, int]]:
-    """The pieces of a straight along the flow, each with its island: those whose lengths are known up to either end.
-
-    Pieces between two lengths that are not known make an island of their own.
-    """
-    unit = _direction(straight)
-    if unit is None:
-        return
-    near, far = _number(measured.marks[straight.a]), _number(measured.marks[straight.b])
-    unknown = [n for n, part in enumerate(straight.parts) if not isinstance(part.length, Fraction)]
-    bounds = [-1, *unknown, len(straight.parts)]
-    for before, behind in pairwise(bounds):
-        parts = straight.parts[before + 1 : behind]
-        if before == -1:
-            at, island = near, measured.islands[straight.a]
-        elif behind == bounds[-1]:
-            at = _moved(far, unit, -float(sum(part.length for part in parts if isinstance(part.length, Fraction))))
-            island = measured.islands[straight.b]
-        else:
-            at, island = (0.0, 0.0, 0.0), next(islands)
-        for part in parts:
-            assert isinstance(part.length, Fraction)
-            end = _moved(at, unit, float(part.length))
-            if part.id and part.sort != "take-out":
-                yield part.id, Stretch(at, end), island
-            at = end
-
-
-def _direction(straight: Straight) -> Point | None:
-    unit = unit_vector(straight.heading)
-    if unit is not None:
-        return (float(unit[0]), float(unit[1]), float(unit[2]))
-    if straight.vector is None:
-        return None
-    size = math.hypot(*map(float, straight.vector))
-    return _moved((0.0, 0.0, 0.0), _number(straight.vector), 1 / size)
-
-
 def _at_mark(component: Component, at: tuple[Fraction, Fraction, Fraction], measured: Measured) -> Body:
-    mark, ports = _number(at), component.ends
+    mark, ports = point(at), component.ends
     key: Mark = (component.id, "")
     faces = {port: measured.faces[component.id, port] for port in ports if (component.id, port) in measured.faces}
     box = Box(mark, mark)
@@ -132,7 +97,7 @@ def _centre(component: Component, mark: Point, faces: dict[str, Point]) -> Point
     if half is None:
         return chord
     share = (math.sin(half) / half - math.cos(half)) / (1 / math.cos(half) - math.cos(half))
-    return _moved(chord, (mark[0] - chord[0], mark[1] - chord[1], mark[2] - chord[2]), share)
+    return ahead(chord, (mark[0] - chord[0], mark[1] - chord[1], mark[2] - chord[2]), share)
 
 
 def _disc(at: Point, other: Point, radius: float) -> Box:
@@ -158,11 +123,3 @@ def _end_radius(component: Component, port: str) -> float:
         if dims is not None:
             return float(dims.od) / 2
     return float(outside(end.size, end.metal) or end.size.inches) / 2
-
-
-def _moved(at: Point, by: Point, times: float) -> Point:
-    return (at[0] + times * by[0], at[1] + times * by[1], at[2] + times * by[2])
-
-
-def _number(at: tuple[Fraction, Fraction, Fraction]) -> Point:
-    return (float(at[0]), float(at[1]), float(at[2]))
