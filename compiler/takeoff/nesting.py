@@ -89,7 +89,7 @@ def _nest(pieces: tuple[Piece, ...], stock: tuple[Stock, ...], kerf: Fraction) -
     lengths = sorted({piece.length for piece in fitting}, reverse=True)
     if not lengths:
         return Plan((), too_long, (), Fraction(0), "nothing to cut")
-    kinds = list(dict.fromkeys(s for s in stock if s.on_hand != 0))
+    kinds = list(dict.fromkeys(s for s in stock if s.on_hand != 0 and s.length >= lengths[-1]))
     problem = _problem(lengths, fitting, kinds, kerf)
     bins = first_fit(problem)
     bound, proven_by = _material_bound(problem), "the sum of the pieces"
