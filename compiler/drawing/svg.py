@@ -16,7 +16,7 @@ _NO_XML = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 _WIDTHS = {
     **dict.fromkeys("ijl|'", 0.30),
     **dict.fromkeys(".,:; I", 0.34),
-    **dict.fromkeys("-()[]frt/\\!*\"", 0.46),
+    **dict.fromkeys('-()[]frt/\\!*"', 0.46),
     **dict.fromkeys("mMWw%@", 1.02),
 }
 _DIGIT, _LOWER, _CAPITAL, _OTHER = 0.64, 0.64, 0.79, 1.05
@@ -123,8 +123,8 @@ def _width_of(letter: str) -> float:
 
 
 def wrapped(text: str, size: float, width: float, most: int = 6) -> list[str]:
-    """A text in lines of at most `width` pixels, parted at blanks, else behind `-` or `/`, else anywhere; what does not
-    go on `most` lines ends in an ellipsis."""
+    """A text in lines of `width` pixels, parted at blanks and behind `-` or `/`; a word may be half as wide again
+    before it is parted anywhere. What does not go on `most` lines ends in an ellipsis."""
     lines: list[str] = []
     line = ""
     for word in re.findall(r"\s+|[^\s/-]+[/-]?|[/-]", text):
@@ -136,7 +136,7 @@ def wrapped(text: str, size: float, width: float, most: int = 6) -> list[str]:
         if line.strip():
             lines.append(line.strip())
         line = word.lstrip()
-        while text_width(line, size) > width and len(line) > 1:
+        while text_width(line, size) > 1.5 * width and len(line) > 1:
             fits = next(n for n in range(len(line) - 1, 0, -1) if n == 1 or text_width(line[:n], size) <= width)
             lines.append(line[:fits])
             line = line[fits:]
