@@ -19,12 +19,15 @@ from ..model.table import NOT_IN_TABLES, NOT_MEASURED, Column, Row, Table, Unkno
 from ..rules.hanging import HANGER
 from .flanged import dims_of
 from .job import Job
-from .piping import BODIES, Piping, piping
+from .piping import Piping, is_body, piping, what_taps
 from .tally import Line, Tally, trimmed
 from .traced import lengths, traced_lines
 
 _COLUMNS = (
     Column("service", "Service"),
+    Column("held", "Held at", "degF", "right"),
+    Column("coldest", "Coldest", "degF", "right"),
+    Column("insulation", "Insulation", "in", "right"),
     Column("size", "Size"),
     Column("what", "What"),
     Column("each", "Per unit", align="right"),
@@ -32,9 +35,9 @@ _COLUMNS = (
     Column("unit", "Unit"),
     Column("loss", "Loses, with margin", "W/ft", "right"),
     Column("rating", "Cable", "W/ft", "right"),
-    Column("runs", "Runs", align="right"),
 )
 _PIPE, _ALLOWED, _UNMEASURED = "traced pipe", "traced pipe, allowed", "traced pipe, length not measured"
+_NOT_IN_IT = ", not in the lengths"
 _CABLE, _WATTS = "cable", "heat of the cable"
 _SPLICES, _SEALS, _POWER = "tee splices", "end seals", "power connections"
 _ORDER = (_PIPE, _ALLOWED, _UNMEASURED, "at ", _CABLE, _WATTS, _POWER, _SPLICES, _SEALS)
@@ -54,13 +57,19 @@ class _Counts:
         self, hookup: Hookup, service: Service, size: str, what: str, unit: str, count: float, origin: Origin, why: str
     ) -> None:
         """Count something that each unit has."""
-        self.services[service.name] = service
-        self.tally.add((service.name, size, what, unit), hookup, count, origin=origin, why=why)
+        self.services[_key(service)] = service
+        self.tally.add((_key(service), size, what, unit), hookup, count, origin=origin, why=why)
 
     def lack(self, hookup: Hookup, service: Service, size: str, what: str) -> None:
         """Note that the extra or the length of something is not known."""
-        self.short.add((service.name, size))
+        self.short.add((_key(service), size))
         self.missing[what] = self.missing.get(what, 0) + len(hookup.units)
+
+
+def _key(service: Service) -> str:
+    """What tells services apart, their names first: files of one job may mean other things by one name."""
+    facts = (held(service), service.coldest_f, service.insulation_in, service.insulation_k, service.tracing)
+    return f"{service.name} {facts}"
 
 
 def heat_trace(job: Job) -> Table:
@@ -96,10 +105,10 @@ def _count_pipe(counts: _Counts, hookup: Hookup, pipes: Piping, lines: dict[str,
 def _set_loss(counts: _Counts, hookup: Hookup, service: Service, line: str, size: Size) -> None:
     row = hookup.lines[line].spec.row(size)
     od = outside(size, row.metal) if row is not None else None
-    loss, before = _loss(service, od), counts.loss.get((service.name, size.label))
+    loss, before = _loss(service, od), counts.loss.get((_key(service), size.label))
     if isinstance(loss, float) and isinstance(before, float):
         loss = max(loss, before)  # steel of a size is thicker than tube
-    counts.loss[service.name, size.label] = loss
+    counts.loss[_key(service), size.label] = loss
 
 
 def _loss(service: Service, od: Fraction | None) -> float | Unknown:
@@ -124,7 +133,7 @@ def _count_extra(counts: _Counts, hookup: Hookup, pipes: Piping, lines: dict[str
         service = lines.get(component.line)
         if service is None:
             continue
-        if component.kind.group in BODIES:
+        if is_body(component):
             feet = _at_body(service, component)
             _extra(counts, hookup, service, component.size.label, component.kind.name, feet, component.origin, "body")
         for mark in component.pipe.marks if component.pipe is not None else ():
@@ -132,6 +141,12 @@ def _count_extra(counts: _Counts, hookup: Hookup, pipes: Piping, lines: dict[str
                 said = service.tracing.support_in
                 feet = figure("support") if said is None else said / 12
                 _extra(counts, hookup, service, component.size.label, "support", feet, component.origin, "support")
+    for way in pipes.taps:
+        name, first = what_taps(way)
+        service = lines.get(first.line)
+        if service is not None:
+            what, why = f"{name} on the line{_NOT_IN_IT}", "it hangs on a traced line"
+            counts.add(hookup, service, first.size.label, what, "pieces", 1, first.origin[:1], why)
     for u, v, joint in hookup.joints():
         service = lines.get(joint.line)
         if service is None or joint.kind != "bolted" or not {u, v} & pipes.ids:
@@ -169,12 +184,12 @@ def _extra(
 def _count_cable(counts: _Counts, hookup: Hookup) -> None:
     """Add up the feet of this hookup by service and size, and turn them into cable and watts."""
     for key, line in list(counts.tally.lines.items()):
-        name, size, what, unit = key
+        which, size, what, unit = key
         each = line.each.get(id(hookup))
-        loss = counts.loss.get((name, size))
+        loss = counts.loss.get((which, size))
         if each is None or unit != "ft" or what == _CABLE:
             continue
-        service = counts.services[name]
+        service = counts.services[which]
         if not isinstance(loss, float):
             counts.add(
                 hookup, service, size, _CABLE, "ft", each, line.origin, "one run: what the pipe loses is not known"
@@ -205,18 +220,21 @@ def _count_circuits(counts: _Counts, hookup: Hookup, pipes: Piping, lines: dict[
 
 
 def _order(key: tuple[str, ...]) -> tuple[str, bool, Fraction, int, str]:
-    name, size, what, _ = key
+    which, size, what, _ = key
     rank = next((i for i, start in enumerate(_ORDER) if what == start), _ORDER.index("at "))
     found = find_size(size) if size else None
-    return (name, not size, found.inches if found else Fraction(0), rank, what)
+    return (which, not size, found.inches if found else Fraction(0), rank, what)
 
 
 def _row(job: Job, counts: _Counts, key: tuple[str, ...], line: Line) -> Row:
-    name, size, what, unit = key
-    loss = counts.loss.get((name, size))
-    short = (name, size) in counts.short and what in (_CABLE, _WATTS)
+    which, size, what, unit = key
+    service, loss = counts.services[which], counts.loss.get((which, size))
+    short = (which, size) in counts.short and what in (_CABLE, _WATTS)
     cells: dict[str, Value] = {
-        "service": name,
+        "service": service.name,
+        "held": held(service),
+        "coldest": NOT_MEASURED if service.coldest_f is None else service.coldest_f,
+        "insulation": service.insulation_in,
         "size": size,
         "what": f"{what}, at least" if short else what,
         "each": line.per_unit(len(job.hookups)),
@@ -226,15 +244,16 @@ def _row(job: Job, counts: _Counts, key: tuple[str, ...], line: Line) -> Row:
     if what in (_PIPE, _ALLOWED, _UNMEASURED):
         cells["loss"] = round(loss, 2) if isinstance(loss, float) else loss
     if what == _CABLE:
-        runs, rating = cable(loss) if isinstance(loss, float) else (None, loss)
-        cells |= {"rating": rating, "runs": runs}
+        runs, cells["rating"] = cable(loss) if isinstance(loss, float) else (1, loss)
+        if runs > 1:
+            cells["what"] = f"{cells['what']}, in {runs} runs side by side"
     return Row(cells, line.origin, "; ".join(line.reasons))
 
 
 def _notes(counts: _Counts) -> tuple[str, ...]:
     notes = [
         "Traced: the lines of heat-traced services that are `outdoors`; all lines of one where none says so. Drains, "
-        "vents and other taps are not in the lengths: where they are traced, the cable runs down them and back.",
+        "vents and other taps are counted, not in the lengths: where they are traced, the cable runs out and back.",
         f"Loss: 2 pi k dT / ln(D2 / D1), times {float(figure('margin')):g} (PIP ELCGL01, 14.5), to the next of the "
         "ratings 3, 5, 8 and 10 W/ft (common in the insulation trade), or to more than one run. Cable that is not "
         "stuck down with heat-transfer cement may need half as much again (TM 5-852-5).",

@@ -11,7 +11,6 @@ from ..catalogue.jackets import is_cold, jacket_area
 from ..catalogue.shapes import elbow_volume
 from ..catalogue.weights import is_outlet
 from ..model.declared import Service
-from ..model.ends import End
 from ..model.hookup import Component, Hookup
 from ..model.quantity import format_feet_inches
 from ..model.size import Size, find_size
@@ -21,7 +20,7 @@ from ..rules.pipe_lengths import pipe_length
 from .describe import size_text
 from .job import Job
 from .pieces_of_pipe import pipe_pieces
-from .piping import BODIES, Piping, piping, what_taps
+from .piping import Piping, is_body, piping, what_taps
 from .tally import Line, Tally, trimmed
 
 _COLUMNS = (
@@ -66,6 +65,12 @@ class _At:
     where: str
     thickness: Fraction
 
+    @property
+    def retarder(self) -> str:
+        """What the list says of a vapor retarder."""
+        low = self.service.low_f
+        return "design temperature not said" if low is None else "yes" if is_cold(low) else ""
+
 
 @dataclass(slots=True)
 class _Counts:
@@ -92,13 +97,17 @@ class _Counts:
         why: str,
     ) -> None:
         """Count something in, with its area in every unit; None: it has none here."""
-        key = (at.service.name, at.where, str(at.thickness), size, part, what, unit)
+        key = (at.service.name, at.where, str(at.thickness), at.retarder, size, part, what, unit)
         self.at[key] = at
         self.tally.add(key, hookup, count, origin=origin, why=why)
         if isinstance(area, Unknown):
             self.unknown[key] = area
         elif area is not None:
             self.areas[key] = self.areas.get(key, 0.0) + area * len(hookup.units)
+
+    def piece(self, hookup: Hookup, at: _At, size: str, part: str, what: str, origin: Origin, why: str) -> None:
+        """Count one piece that has no area here."""
+        self.add(hookup, at, size, part, what, "pieces", 1, None, origin, why)
 
 
 def insulation(job: Job) -> Table:
@@ -113,18 +122,7 @@ def insulation(job: Job) -> Table:
             name, first = what_taps(way)
             at = _at(counts, hookup, first)
             if at is not None:
-                counts.add(
-                    hookup,
-                    at,
-                    first.size.label,
-                    "taps",
-                    name,
-                    "pieces",
-                    1,
-                    None,
-                    first.origin[:1],
-                    "it hangs on the line",
-                )
+                counts.piece(hookup, at, first.size.label, "taps", name, first.origin[:1], "it hangs on the line")
     keys = sorted(counts.tally.lines, key=_order)
     rows = tuple(_row(job, counts, key, counts.tally.lines[key]) for key in keys)
     return Table("insulation", "Insulation", _COLUMNS, rows, _notes(counts, rows))
@@ -209,22 +207,23 @@ def _count_line(counts: _Counts, hookup: Hookup, pipes: Piping, whole: set[str])
     """Count fittings and bodies."""
     tapped = {way.head[0].id for way in pipes.taps if way.head is not None}
     for component in pipes.line:
-        group, name = component.kind.group, component.kind.name
-        fitting = group == "fittings" and "nipple" not in name and not (is_outlet(component) and component.id in tapped)
-        at = _at(counts, hookup, component) if fitting or group in BODIES else None
+        name = component.kind.name
+        fitting = (
+            component.kind.group == "fittings"
+            and "nipple" not in name
+            and not (is_outlet(component) and component.id in tapped)
+        )
+        at = _at(counts, hookup, component) if fitting or is_body(component) else None
         if at is None:
             continue
+        why = component.why or "it stands in the line"
         if fitting:
             area = _elbow_area(hookup, component, at, whole)
-            counts.add(
-                hookup, at, size_text(component), "fittings", name, "pieces", 1, area, component.origin, component.why
-            )
+            counts.add(hookup, at, size_text(component), "fittings", name, "pieces", 1, area, component.origin, why)
         else:
             small = component.size.inches <= 1 and any(component.kind.can(word) for word in _EXEMPTED)
             counts.exempt |= small
-            counts.add(
-                hookup, at, component.size.label, "covers", name, "pieces", 1, None, component.origin, component.why
-            )
+            counts.piece(hookup, at, component.size.label, "covers", name, component.origin, why)
     for u, v, joint in hookup.joints():
         if joint.kind == "grooved" and {u, v} <= pipes.ids:
             at = _insulated(counts, hookup, hookup.lines[joint.line].service, joint.line)
@@ -232,7 +231,7 @@ def _count_line(counts: _Counts, hookup: Hookup, pipes: Piping, whole: set[str])
                 origin = hookup.component(u).origin[:1]
                 size = joint.end_a.size.label
                 why = "one for each grooved joint"
-                counts.add(hookup, at, size, "fittings", "grooved coupling", "pieces", 1, None, origin, why)
+                counts.piece(hookup, at, size, "fittings", "grooved coupling", origin, why)
 
 
 def _elbow_area(hookup: Hookup, component: Component, at: _At, whole: set[str]) -> float | Unknown | None:
@@ -258,26 +257,24 @@ def _count_flanges(counts: _Counts, hookup: Hookup, pipes: Piping) -> None:
     line = pipes.ids
     for u, v, joint in hookup.joints():
         both = (hookup.component(u), hookup.component(v))
-        if joint.kind != "bolted" or any(c.kind.group in BODIES and c.kind.ports != "coil" for c in both):
+        if joint.kind != "bolted" or any(is_body(c) for c in both):
             continue
         if any(c.id in line for c in both):
             at = _insulated(counts, hookup, hookup.lines[joint.line].service, joint.line)
-            end: End = joint.end_a
             if at is not None:
                 why = "two flanges that no body is bolted to"
                 origin = both[0].origin[:1] + both[1].origin[:1]
-                counts.add(hookup, at, end.size.label, "covers", "flange pair", "pieces", 1, None, origin, why)
+                counts.piece(hookup, at, joint.end_a.size.label, "covers", "flange pair", origin, why)
 
 
 def _order(key: tuple[str, ...]) -> tuple[str, str, Fraction, int, Fraction, str, str]:
-    service, where, thickness, size, part, what, _ = key
+    service, where, thickness, _, size, part, what, _ = key
     found: Size | None = find_size(size.split(" x ")[0])
     return (service, where, Fraction(thickness), _PARTS.index(part), found.inches if found else Fraction(0), size, what)
 
 
 def _row(job: Job, counts: _Counts, key: tuple[str, ...], line: Line) -> Row:
     at = counts.at[key]
-    low = at.service.low_f
     area: Value = counts.unknown.get(key)
     if area is None and key in counts.areas:
         area = round(counts.areas[key], 2)
@@ -285,14 +282,14 @@ def _row(job: Job, counts: _Counts, key: tuple[str, ...], line: Line) -> Row:
         "service": key[0],
         "where": key[1],
         "thickness": at.thickness,
-        "size": key[3],
-        "part": key[4],
-        "what": key[5],
+        "size": key[4],
+        "part": key[5],
+        "what": key[6],
         "each": line.per_unit(len(job.hookups)),
         "total": trimmed(line.total),
-        "unit": key[6],
+        "unit": key[7],
         "area": area,
-        "retarder": "design temperature not said" if low is None else "yes" if is_cold(low) else "",
+        "retarder": at.retarder,
     }
     return Row(cells, line.origin, "; ".join(line.reasons))
 

@@ -9,7 +9,12 @@ from ..rules.ways import Way, ways
 from .job import Job
 
 #: Groups of kinds that stand in the line as bodies of their own.
-BODIES = ("valves", "specialties", "instruments", "equipment")
+_BODIES = ("valves", "specialties", "instruments", "equipment")
+
+
+def is_body(component: Component) -> bool:
+    """Whether a component is a valve, strainer, pump or the like."""
+    return component.kind.group in _BODIES and component.kind.ports not in ("coil", "main")
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,10 +28,6 @@ class Piping:
     def ids(self) -> set[str]:
         """Of all that is in the line."""
         return {component.id for component in self.line}
-
-    def bodies(self) -> list[Component]:
-        """Valves, strainers, pumps and the like in the line."""
-        return [c for c in self.line if c.kind.group in BODIES]
 
 
 def piping(job: Job, hookup: Hookup) -> Piping:

@@ -5,6 +5,7 @@ import math
 import pytest
 from coilwright import Compilation, compile_text
 from coilwright.model.table import NOT_IN_TABLES, NOT_MEASURED, Row, Table
+from coilwright.report.units import in_metric
 
 FILE = """service well
     water
@@ -32,11 +33,11 @@ unit AH-2 is ah, number 2, airflow left to right
 unit AH-3 is ah, number 3, airflow right to left
 """
 TRACED = "    heat traced, hold 50 degF\n    insulation of glass fiber\n    coldest surroundings 0 degF\n"
+EMPTY = dict.fromkeys(("service", "coil", "outdoors", "hole", "more"), "")
 
 
 def compiled(**parts: str) -> Compilation:
-    empty = dict.fromkeys(("service", "coil", "outdoors", "hole", "more"), "")
-    made = compile_text(FILE.format(**{**empty, **parts}))
+    made = compile_text(FILE.format(**{**EMPTY, **parts}))
     assert [f for f in made.findings if f.severity == "error"] == []
     return made
 
@@ -44,6 +45,12 @@ def compiled(**parts: str) -> Compilation:
 def listed(name: str, **parts: str) -> Table:
     (table,) = compiled(**parts).tables([name])
     assert all(row.origin for row in table.rows)
+    return table
+
+
+def rewritten(name: str, insulate: str) -> Table:
+    """A list where the service says something else than `insulate 1 in`."""
+    (table,) = compile_text(FILE.replace("insulate 1 in", insulate).format(**EMPTY)).tables([name])
     return table
 
 
@@ -91,12 +98,7 @@ def test_bodies_are_covers_and_drains_are_taps() -> None:
 
 
 def test_what_is_not_insulated_is_not_in_it_and_what_is_not_said_is_named() -> None:
-    bare = compile_text(
-        FILE.replace("insulate 1 in", "open system").format(
-            **dict.fromkeys(("service", "coil", "outdoors", "hole", "more"), "")
-        )
-    )
-    (table,) = bare.tables(["insulation"])
+    table = rewritten("insulation", "open system")
     assert table.rows == ()
     assert any("insulate" in note and "well" in note for note in table.notes)
 
@@ -134,8 +136,19 @@ def test_watts_are_those_of_the_next_cable() -> None:
     table = listed("heat-trace", service=TRACED)
     (pipe,), (cable,), (watts,) = (find(table, what=w) for w in ("traced pipe", "cable", "heat of the cable"))
     assert number(pipe, "loss") == pytest.approx(5.31, abs=0.01)
-    assert (cable.cells["rating"], cable.cells["runs"]) == (8, 1)
+    assert cable.cells["rating"] == 8
     assert number(watts, "total") == pytest.approx(8 * number(cable, "total"), abs=0.1)
+
+
+def test_much_heat_takes_cable_side_by_side() -> None:
+    """Held 150 F above the coldest it loses three times as much as 50 F above: 15.9 W/ft, two runs of 8."""
+    thin = TRACED.replace("hold 50", "hold 150")
+    table = listed("heat-trace", service=thin)
+    (pipe,) = find(table, what="traced pipe")
+    (cable,) = find(table, what="cable, in 2 runs side by side")
+    one_run = sum(number(row, "total") for row in table.rows if row.cells["unit"] == "ft" and row is not cable)
+    assert number(pipe, "loss") == pytest.approx(3 * 5.306, abs=0.02)
+    assert number(cable, "total") == pytest.approx(2 * one_run, abs=0.05)
 
 
 def test_each_connected_piece_is_fed_and_sealed() -> None:
@@ -163,6 +176,14 @@ def test_extra_that_no_table_has_is_counted_and_the_cable_is_at_least() -> None:
     assert any("3 x extra at a balancing valve" in note for note in table.notes)
 
 
+def test_taps_are_counted_and_not_in_the_lengths() -> None:
+    bare = listed("heat-trace", service=TRACED, more="        up 1 ft\n")
+    table = listed("heat-trace", service=TRACED, more="        drain 3/4\n        up 1 ft\n")
+    (drain,) = find(table, what="drain on the line, not in the lengths")
+    assert (drain.cells["total"], drain.cells["size"]) == (3, "3/4")
+    assert [r.cells["total"] for r in find(table, what="cable")] == [r.cells["total"] for r in find(bare, what="cable")]
+
+
 def test_loss_is_not_known_without_the_insulation() -> None:
     table = listed("heat-trace", service="    heat traced\n    coldest surroundings 0 degF\n")
     (pipe,), (cable,) = find(table, what="traced pipe"), find(table, what="cable")
@@ -187,8 +208,7 @@ def test_nothing_is_traced_where_nothing_says_so() -> None:
     ],
 )
 def test_bad_facts_are_found(line: str, rule: str) -> None:
-    empty = dict.fromkeys(("coil", "outdoors", "hole", "more"), "")
-    made = compile_text(FILE.format(service=line, **empty))
+    made = compile_text(FILE.format(**{**EMPTY, "service": line}))
     assert rule in {f.rule for f in made.findings if f.severity == "error"}
 
 
@@ -226,6 +246,13 @@ def test_holes_are_counted_by_what_they_go_through() -> None:
     }
 
 
+def test_bare_pipe_needs_its_own_width_and_what_is_not_said_is_named() -> None:
+    bare, unsaid = (rewritten("penetrations", words) for words in ("insulate 0 in", "open system"))
+    assert {row.cells["width"] for row in bare.rows} == {4}
+    assert {row.cells["width"] for row in unsaid.rows} == {NOT_MEASURED}
+    assert any("`insulate` of: well" in note for note in unsaid.notes)
+
+
 # -- condensate ----------------------------------------------------------------------------------------------------
 
 
@@ -249,8 +276,14 @@ def test_nothing_where_nothing_is_declared() -> None:
 
 
 def test_saws_end_somewhere() -> None:
-    file = FILE.replace("insulate 1 in", "insulate 10 in").format(
-        **dict.fromkeys(("service", "coil", "outdoors", "hole", "more"), "")
-    )
-    (table,) = compile_text(file).tables(["penetrations"])
+    table = rewritten("penetrations", "insulate 10 in")
     assert {row.cells["saw"] for row in table.rows} == {NOT_IN_TABLES}
+
+
+def test_metric_lists_say_the_same() -> None:
+    """Feet as metres, pieces as they are: by the factor alone."""
+    table = listed("heat-trace", service=TRACED)
+    for row, metric in zip(table.rows, in_metric(table).rows, strict=True):
+        factor = 0.3048 if row.cells["unit"] == "ft" else 1
+        assert number(metric, "total") == pytest.approx(factor * number(row, "total"), abs=0.001)
+        assert metric.cells["unit"] == {"ft": "m"}.get(str(row.cells["unit"]), row.cells["unit"])
