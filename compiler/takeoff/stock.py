@@ -10,7 +10,7 @@ from ..model.declared import OnHand
 from ..model.quantity import format_feet_inches
 from ..model.size import Size
 from ..model.span import Origin
-from ..model.table import NOT_MEASURED, Column, Row, Table, Value
+from ..model.table import NOT_IN_TABLES, NOT_MEASURED, Column, Row, Table, Unknown, Value
 from .cut_pieces import CutPiece, cut_pieces
 from .job import Job
 from .nesting import Cutting, Piece, Plan, Stock, nest
@@ -31,7 +31,7 @@ _CUTTINGS = (
 _TO_BUY = (
     *_GROUP,
     Column("pieces", "Pieces", align="right"),
-    Column("unknown", "Not measured", align="right"),
+    Column("unknown", "Length not known", align="right"),
     Column("cut", "Cut", "ft-in", "right"),
     Column("buy", "Buy"),
     Column("bought", "Bought", "ft-in", "right"),
@@ -146,7 +146,7 @@ def _notes(job: Job, groups: Sequence[_Group]) -> Iterator[str]:
         yield "In what lengths pipe comes is not said: `pipe in 21 ft lengths`, `tube in 20 ft lengths` in `takeoff`."
     unknown = sum(piece.count for group in groups for piece in group.unknown)
     if unknown:
-        yield f"{unknown} pieces are not in it: their cut length is not measured, or comes out at nothing."
+        yield f"{unknown} pieces are not in it: their cut length is not known, or comes out at nothing."
     allowed = sum(piece.count for group in groups for piece in group.pieces if piece.allowed)
     if allowed:
         yield f"{allowed} pieces rest on an `about` length: leave them long until they are measured."
@@ -208,7 +208,7 @@ def _total_row(group: _Group) -> Row:
     }
     if not group.pieces:
         spans = tuple(dict.fromkeys(span for piece in group.unknown for span in piece.origin))
-        return Row({**cells, "cut": NOT_MEASURED, "reads": "nothing of it is measured"}, spans)
+        return Row({**cells, "cut": _why_unknown(group.unknown), "reads": "no cut length of it is known"}, spans)
     marks = [(p.mark, p.length) for p in group.pieces if isinstance(p.length, Fraction)]
     cells["cut"] = sum((p.length * p.count for p in group.pieces if isinstance(p.length, Fraction)), Fraction(0))
     if not group.stock:
@@ -226,6 +226,12 @@ def _total_row(group: _Group) -> Row:
     return Row(cells, group.origin(marks), f"the least that could do follows from {plan.proven_by}")
 
 
+def _why_unknown(pieces: Sequence[CutPiece]) -> Unknown:
+    """Why the lengths of some pieces are not known: that they are not measured, where several reasons meet."""
+    reasons = {piece.length for piece in pieces}
+    return NOT_IN_TABLES if reasons == {NOT_IN_TABLES} else NOT_MEASURED
+
+
 def _counted(plan: Plan, *, on_hand: bool) -> tuple[str, ...] | None:
     counts: dict[Fraction, int] = {}
     for cutting in plan.cuttings:
@@ -239,7 +245,7 @@ def _verdict(plan: Plan, unknown: bool) -> str:
     if plan.cuttings:
         over = plan.bought - plan.bound
         least = "the least" if plan.optimal else f"at most {format_feet_inches(over)} more than the least"
-        words.append(f"{least} for what is measured" if unknown else least)
+        words.append(f"{least} for what is known" if unknown else least)
     if plan.too_long:
         words.append(f"{sum(p.count for p in plan.too_long)} pieces longer than any length")
     if plan.left_over:
