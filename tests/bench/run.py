@@ -32,6 +32,18 @@ for hookup in hookups:
 print(time.perf_counter() - start)
 """
 
+#: Prints the seconds that it takes to nest 2,000 pieces (5 ft to 10 ft 10 in, of so many lengths) into 21 ft lengths.
+NESTING = """\
+import random, sys, time
+from fractions import Fraction
+from coilwright.takeoff.nesting import Piece, Stock, nest
+lengths, drawn = int(sys.argv[1]), random.Random(4)
+pieces = [Piece(str(n), Fraction(drawn.randint(960, 2080), 16), 2000 // lengths) for n in range(lengths)]
+start = time.perf_counter()
+nest(pieces, [Stock(Fraction(252)), Stock(Fraction(86), 3)], Fraction(1, 8))
+print(time.perf_counter() - start)
+"""
+
 COMMAND = Path(sys.executable).parent / "coilwright"
 #: ru_maxrss is in bytes on macOS, in kilobytes elsewhere.
 _RSS_UNIT = 1 if sys.platform == "darwin" else 1024
@@ -68,17 +80,18 @@ class Measure:
         rounds = [[self.once(*command)[0] for command in commands] for _ in range(self.runs)]
         return [statistics.median(column) for column in zip(*rounds, strict=True)]
 
-    def rules(self, *files: Path) -> list[float]:
-        """The median seconds of all rules over each file, taken in turn."""
+    def seconds(self, script: str, *arguments: str | Path) -> list[float]:
+        """The median seconds that a script prints for each of some arguments, taken in turn."""
 
-        def once(file: Path) -> float:
-            done = subprocess.run([sys.executable, "-c", RULES, file], capture_output=True, text=True, env=self.environ)
+        def once(argument: str | Path) -> float:
+            words = [sys.executable, "-c", script, argument]
+            done = subprocess.run(words, capture_output=True, text=True, env=self.environ)
             if done.returncode:
-                print(f"cannot measure the rules: {done.stderr}", file=sys.stderr)
+                print(f"cannot measure: {done.stderr}", file=sys.stderr)
                 sys.exit(2)
             return float(done.stdout)
 
-        rounds = [[once(file) for file in files] for _ in range(self.runs)]
+        rounds = [[once(argument) for argument in arguments] for _ in range(self.runs)]
         return [statistics.median(column) for column in zip(*rounds, strict=True)]
 
 
@@ -127,9 +140,13 @@ def main() -> int:
         tell("check of 3,000 distinct coils against 300", many / few, 11, "x", f" ({many:.1f} s, {size / 1e9:.2f} GB)")
 
         hundred = file("lineups-100", distinct_coils(100, LINEUPS))
-        few, many = measure.rules(hundred, file("lineups-1000", distinct_coils(1000, LINEUPS)))
+        few, many = measure.seconds(RULES, hundred, file("lineups-1000", distinct_coils(1000, LINEUPS)))
         tell("all rules and four lineups on 1,000 distinct coils", many, 6, "s")
         tell("all rules and four lineups on 1,000 distinct coils against 100", many / few, 11, "x", f" ({few:.2f} s)")
+
+        alike, apart = measure.seconds(NESTING, "100", "1000")
+        tell("nesting 2,000 pieces of 100 lengths", alike, 5, "s")
+        tell("nesting 2,000 pieces of 1,000 lengths", apart, 20, "s")
     return 0 if all(met) else 1
 
 
