@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from fractions import Fraction
 
-from ..catalogue.dimensions import thread_engagement
+from ..catalogue.dimensions import solder_cup, thread_engagement
 from ..catalogue.takeouts import reach
-from ..catalogue.weights import bore_area
+from ..catalogue.weights import bore_area, is_outlet
 from ..model.hookup import Component, Hookup
+from ..model.size import Size
 from ..model.table import NOT_IN_TABLES, Unknown
 from .weighing import Scales
 
@@ -23,29 +25,51 @@ def gallons(hookup: Hookup, scales: Scales, component: Component) -> float | Unk
     """What fills one component that is no coil and no main.
 
     Pipe and nipples by their bore and length, butt-weld fittings and flanges by their shape, bodies like pipe at full
-    bore over their face-to-face length, threaded fittings by the pipe's bore between the ends of the pipes in them.
-    Ends, and instruments that stick into the line, hold next to nothing. NOT_IN_TABLES for all other bodies.
+    bore over their face-to-face length, threaded elbows, tees and couplings by the bore of their pipe. What pipe goes
+    into counts as pipe there: the depth of threads and cups is taken off, and a slip-on flange holds nothing itself.
+    Nor do ends, and instruments that stick into the line. NOT_IN_TABLES for all others.
     """
     kind = component.kind
     if kind.group in _BODIES and kind.ports != "end" and not any(map(kind.can, _LIKE_PIPE)):
         return NOT_IN_TABLES
+    if any(end.form == "slip bore" for end in component.ends.values()):
+        return 0.0
     held = scales.held(component)
     if held is NOT_IN_TABLES and kind.group == "fittings":
-        held = _between_pipes(hookup, component)
-    return held if isinstance(held, Unknown) else held / GALLON
+        held = _arms(hookup, component)
+    if isinstance(held, Unknown):
+        return held
+    taken = 0.0 if is_outlet(component) else _taken_up(hookup, component)
+    return max(0.0, held - taken) / GALLON
 
 
-def _between_pipes(hookup: Hookup, fitting: Component) -> float | Unknown:
-    """Cubic inches of a threaded fitting from pipe end to pipe end, as wide as the pipe inside."""
+def _arms(hookup: Hookup, fitting: Component) -> float | Unknown:
+    """Cubic inches of a fitting of which each end's reach is known, as wide as the pipe."""
     line = hookup.lines.get(fitting.line)
-    if line is None:
-        return NOT_IN_TABLES
     total = 0.0
     for port, end in fitting.ends.items():
-        arm = reach(fitting, port, line.spec, hookup.lengths).value
-        thread = thread_engagement(end.size)
-        area = bore_area(end.size, line.spec.row(end.size))
-        if end.form != "female thread" or not isinstance(arm, Fraction) or thread is None or area is None:
+        arm = reach(fitting, port, line.spec, hookup.lengths).value if line is not None else NOT_IN_TABLES
+        area = bore_area(end.size, line.spec.row(end.size)) if line is not None else None
+        if not isinstance(arm, Fraction) or area is None:
             return NOT_IN_TABLES
-        total += area * float(max(Fraction(0), arm - thread.makeup))
+        total += area * float(arm)
     return total
+
+
+def _taken_up(hookup: Hookup, component: Component) -> float:
+    """Cubic inches of the pipes that go into the threads and cups of a component."""
+    line = hookup.lines.get(component.line)
+    total = 0.0
+    for end in component.ends.values():
+        depth = _DEPTHS[end.form](end.size) if end.form in _DEPTHS else None
+        area = bore_area(end.size, line.spec.row(end.size)) if line is not None else None
+        total += area * float(depth) if area is not None and depth is not None else 0.0
+    return total
+
+
+def _thread(size: Size) -> Fraction | None:
+    found = thread_engagement(size)
+    return None if found is None else found.makeup
+
+
+_DEPTHS: dict[str, Callable[[Size], Fraction | None]] = {"female thread": _thread, "cup": solder_cup}

@@ -52,7 +52,8 @@ _LEAST = (
 )
 _HOW = (
     "Pipe by its bore, as cut where that is known, else centre to centre, which is longer than the pipe. Butt-weld "
-    "fittings and flanges by their shape, threaded elbows, tees and couplings by the pipe's bore between its ends.",
+    "fittings and flanges by their shape, threaded elbows, tees and couplings by the pipe's bore between its ends. "
+    "What pipe goes into, such as a slip-on flange, counts as pipe there.",
     "Gate, ball, plug and butterfly valves, flexible connectors and spool pieces count at full bore over their face to "
     "face, which is little more than an open one holds. What other bodies hold, their makers say: not in the tables.",
     "Coils by `holds 8 gal`. Mains, tanks and what lies beyond the mains are not in the file and not in it.",
