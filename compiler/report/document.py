@@ -72,7 +72,7 @@ def _xlsx(results: Sequence[Result], look: Look) -> bytes:
     from . import workbook
 
     names = [
-        table.name if len(results) == 1 else f"{table.name} {PurePath(result.file).stem}"
+        table.name if len(results) == 1 or result.of_job else f"{table.name} {PurePath(result.file).stem}"
         for result in results
         for table in result.tables
     ]
@@ -111,6 +111,7 @@ def _json(results: Sequence[Result], look: Look) -> str:
     form        `JSON_FORM`
     units       what the lists are in: `inch-pound` or `metric`
     count       how many findings of each severity
+    job         with several files their lists together: {"name", "tables"}
     files       a list of {"file", "findings", "tables"}, see `findings_json` and `tables_json`
     """
     from . import findings_json, tables_json
@@ -122,8 +123,15 @@ def _json(results: Sequence[Result], look: Look) -> str:
             "tables": [tables_json.as_data(table) for table in result.tables],
         }
         for result in results
+        if not result.of_job
     ]
-    return as_json({"units": look.units, "count": count(results), "files": files})
+    jobs = [
+        {"name": result.file, "tables": [tables_json.as_data(table) for table in result.tables]}
+        for result in results
+        if result.of_job
+    ]
+    job = {"job": jobs[0]} if jobs else {}
+    return as_json({"units": look.units, "count": count(results), **job, "files": files})
 
 
 def as_json(data: dict[str, Any]) -> str:

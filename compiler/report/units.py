@@ -11,6 +11,7 @@ import re
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from functools import lru_cache
 from typing import Literal
 
 from ..model.size import find_size
@@ -108,6 +109,7 @@ def in_metric(table: Table) -> Table:
     return replace(table, columns=tuple(map(_column, table.columns)), rows=rows, notes=tuple(notes))
 
 
+@lru_cache(maxsize=10_000)
 def in_words(text: str) -> str:
     """A text with its quantities in metric, no coarser than they were; what stands in backticks is code and stays.
 

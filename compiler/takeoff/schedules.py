@@ -15,7 +15,7 @@ from .naming import in_blocks, in_totals
 _UNITS = (Column("units", "Units"), Column("count", "Units built so", align="right"))
 _NUMBERS = (
     Column("each", "Per unit", align="right"),
-    Column("total", "Total", align="right", adds_up=True),
+    Column("total", "Total", align="right", adds_up=True, formula="count * each"),
 )
 _VALVES = (
     *_UNITS,
