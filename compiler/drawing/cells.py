@@ -128,10 +128,17 @@ class Cells:
         """The cell of an item of a row."""
         cell = Cell()
         component = item.component
+        if item.goes_on is not None:
+            symbol = replace(named("fold"), letters=item.goes_on[0])
+            cell.parts.append(Placed(symbol, 0.0, 0.0, Turn(), None))
+            cell.stretch(*Turn().reach(symbol))
+            return cell
         if component is None:
             of = row.info.id if row.info is not None else ""
             cell.stretch(8, 8, 6, 6)
-            self._stack(cell, item.text, self._marks.get(f"line {of}", ()), "up", of)
+            marks = self._marks.get(f"line {of}", ()) if item.names else ()
+            lines = [line for text in item.text for line in wrapped(with_number(text, self._number), LETTERS, _WIDE)]
+            self._stack(cell, lines, marks, "up", of)
             return cell
         busy = item.twig.way if item.twig is not None else item.leg
         with_flow = row.sense > 0 if not widens(component) else row.sense < 0

@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from .rows import Item, Row
+from .rows import End, Item, Row
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,7 +37,7 @@ class Columns:
 
     def __init__(self, rows: list[Row]) -> None:
         self.rows = rows
-        self._after: dict[Item, dict[Item, int]] = defaultdict(dict)  # item -> those further out, and by how much
+        self._after: dict[Item, dict[Item, None]] = defaultdict(dict)  # item -> those that stand further out
         self._row_of = {item: number for number, row in enumerate(rows) for item in row.items}
         self._holder = {item.component.id: item for item in self._row_of if item.component is not None}
         self.uprights: list[Upright] = []
@@ -54,12 +54,13 @@ class Columns:
             return None
         return self._holder.get(end.component.id)
 
-    def _chain(self, items: Sequence[Item]) -> None:
+    def _chain(self, items: Sequence[Item]) -> bool:
+        """Each of some items further out than the one before; whether that could be."""
         for inward, outward in pairwise(items):
-            self._rule(inward, outward, 1)
-
-    def _rule(self, inward: Item, outward: Item, by: int) -> None:
-        self._after[inward][outward] = max(by, self._after[inward].get(outward, 0))
+            if self._leads(outward, inward):
+                return False
+            self._after[inward][outward] = None
+        return True
 
     def _leads(self, start: Item, goal: Item) -> bool:
         seen, todo = {start}, [start]
@@ -73,21 +74,53 @@ class Columns:
         return False
 
     def _tie(self, number: int) -> None:
-        """Put a row between the joints that it ends at."""
-        row = self.rows[number]
-        inner, outer = self.joint(row, inner=True), self.joint(row, inner=False)
+        """Put a row between the joints that it ends at. An end that cannot be led there is said in words."""
+        inner, outer = self._met(number, inner=True), self._met(number, inner=False)
         if inner is not None and outer is not None and self._turns(inner, outer):
-            self.rows[number] = row = row.turned()
-            self._row_of.update((item, number) for item in row.items)
-            for inward, outward in pairwise(row.items[::-1]):
-                del self._after[inward][outward]
-            self._chain(row.items)
+            self._turn(number)
             inner, outer = outer, inner
-        chain = [*([inner] if inner else []), *row.items, *([outer] if outer else [])]
-        self._chain(chain)
+        row = self.rows[number]
+        if inner is not None and not self._chain([inner, *row.items[:1]]):
+            self._say(number, inner=True)
+            inner = None
+        last = row.items[-1:] or ([inner] if inner is not None else [])
+        if outer is not None and not self._chain([*last, outer]):
+            self._say(number, inner=False)
+            outer = None
         for item in (inner, outer):
             if item is not None:
                 self.uprights.append(Upright(item, self._row_of[item], number))
+
+    def _met(self, number: int, *, inner: bool) -> Item | None:
+        row = self.rows[number]
+        joint = self.joint(row, inner=inner)
+        end = row.inner if inner else row.outer
+        if joint is None and (end.kind == "joint" or (end.kind == "coil" and not inner)):
+            self._say(number, inner=inner)
+        return joint
+
+    def _say(self, number: int, *, inner: bool) -> None:
+        """Say in words where a row ends."""
+        row = self.rows[number]
+        end = row.inner if inner else row.outer
+        component = end.component
+        assert component is not None
+        word = "from" if inner == (row.sense > 0) else "to"
+        port = f" {end.port}" if end.kind == "coil" else ""
+        item = row.write([f"{word} {component.label}{port}"], inner=inner)
+        self._row_of[item] = number
+        self._chain(row.items[:2] if inner else row.items[-2:])
+        if inner:
+            row.inner = End("open")
+        else:
+            row.outer = End("open")
+
+    def _turn(self, number: int) -> None:
+        """Turn a row round, so that it runs outward."""
+        for inward, outward in pairwise(self.rows[number].items):
+            del self._after[inward][outward]
+        self.rows[number] = row = self.rows[number].turned()
+        self._chain(row.items)
 
     def _turns(self, inner: Item, outer: Item) -> bool:
         """Whether what a row's flow starts at has to be its outer end, or had better be."""
@@ -109,7 +142,7 @@ class Columns:
             inward, outward = clashes[0]
             if self._leads(outward, inward):
                 inward, outward = outward, inward
-            self._rule(inward, outward, 1)
+            self._after[inward][outward] = None
 
     def _longest(self) -> dict[Item, int]:
         before = dict.fromkeys(self._row_of, 0)
@@ -120,8 +153,8 @@ class Columns:
         ready = [item for item, count in before.items() if not count]
         while ready:
             at = ready.pop()
-            for item, by in self._after[at].items():
-                column[item] = max(column[item], column[at] + by)
+            for item in self._after[at]:
+                column[item] = max(column[item], column[at] + 1)
                 before[item] -= 1
                 if not before[item]:
                     ready.append(item)

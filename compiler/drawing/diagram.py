@@ -9,6 +9,7 @@ from ..model.hookup import Component, Hookup, with_number
 from ..rules.lineups import Standing, lineups_of, worked_out
 from ..rules.sections import Sections
 from ..takeoff.describe import description
+from ..takeoff.tally import units_text
 from .carried import Look, Looks
 from .cells import LETTERS, MARK, STEP, Label, Mark, Part, Pipe, Placed
 from .layout import CoilBox, Layout, lay_out
@@ -99,7 +100,7 @@ class _Sheet:
         )
 
     def _title(self) -> str:
-        units = ", ".join(unit.tag for unit in self.hookup.units)
+        units = units_text(self.hookup.units)
         name = self.hookup.name if not units or units == self.hookup.name else f"{self.hookup.name}: {units}"
         return f'{name}, lineup "{self.lineup}"' if self.standing is not None else name
 
@@ -120,7 +121,7 @@ class _Sheet:
         for line in wrapped(title, _HEAD, self.width - 2 * _MARGIN, most=4):
             body += self._text((line,), _MARGIN, at, _HEAD, "head", bold=True)
             at += _HEAD * 1.3
-        said = [f"Line diagram, {self._hand()}"]
+        said = [f"Line diagram, {self._hand()}", "sizes NPS, not to scale"]
         if self.nowhere:
             said.append("findings without a place here: " + ", ".join(map(str, self.nowhere)))
         for line in wrapped("; ".join(said), LETTERS + 1, self.width - 2 * _MARGIN):

@@ -6,8 +6,11 @@ right of the sheet is left to whoever draws it: both hands are this layout, one 
 
 from __future__ import annotations
 
+from bisect import bisect
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from itertools import accumulate
+from math import ceil
 
 from ..model.hookup import CoilPort, Component, Hookup
 from .cells import LETTERS, MARK, MARK_ROOM, STEP, Cell, Cells, Label, Mark, Part, Pipe, Placed, label, moved
@@ -18,9 +21,14 @@ from .symbols import Turn, named
 
 _BETWEEN_COLUMNS, _BETWEEN_ROWS, _BETWEEN_BANDS = 8.0, 12.0, 26.0
 _SHIFT, _COIL_WIDTH, _LEAD = 34.0, 96.0, 30.0
+#: The longest row that is not folded: with coil and mains its sheet is some 1,200 px wide, and letter landscape (10 in
+#: to print on) takes that at four fifths: the letters come out at 6 points. Common practice, no source.
+_LONGEST = 1000.0
 #: How far a coil's box reaches beyond its rows, and half the gap in an upright pipe where it crosses another.
 _OVER, _GAP = 16.0, 4.0
-_LEAST = 14.0
+_LEAST, _PIPE = 14.0, 5.0
+#: The column that all coils stand in, inward of those of the items.
+_COILS = -1
 
 
 #: Where a pipe meets something: its x, and the component, none for the name of a row.
@@ -72,6 +80,7 @@ class _Work:
     ) -> None:
         self.hookup, self.cells, self.marks, self.coil_notes = hookup, cells, marks, coil_notes
         self.reading = Reading(hookup)
+        self.folds = 0
         self.layout = Layout(mains_left=self.reading.mains_left)
         self._name_rows()
         rows = [row for band in self.reading.bands for row in _rows_of(band)]
@@ -84,7 +93,7 @@ class _Work:
         self.box_width = max((width for _, _, _, width in self.coil_text.values()), default=_COIL_WIDTH)
         self.steps = max((band.shift for band in self.reading.bands), default=0)
         self.x = self._across()
-        self.y, self.above = self._down()
+        self.y = self._down()
         self._coils()
         self._pipes()
         for item, cell in self.cell.items():
@@ -101,12 +110,29 @@ class _Work:
                     self._name(row, inner=False)
             for row in (*band.within, *band.below):
                 self._name(row, inner=row.sense > 0)
+            for row, beside in ((band.top, band.within), (band.bottom, band.below)):
+                self._fold(row, beside)
         for row in self.reading.loose:
             self._name(row, inner=True)
 
     def _name(self, row: Row, *, inner: bool) -> None:
         word = row.info.word if row.info is not None else ""
-        self.reading.name(row, [row.sizes[not inner], *wrapped(word, LETTERS, 72)], inner=inner)
+        row.write([row.sizes[not inner], *wrapped(word, LETTERS, 72)], inner=inner, names=True)
+
+    def _fold(self, row: Row, beside: list[Row]) -> None:
+        """Fold a row that would make the sheet too wide to read on letter or A4: into pieces of about one width."""
+        ends = list(accumulate(self._width(item, row) for item in row.items))
+        many = ceil(ends[-1] / _LONGEST) if ends else 1
+        cuts = {bisect(ends, ends[-1] * n / many) for n in range(1, many)}
+        letters = [_letter(self.folds + n) for n in range(len(cuts))]
+        self.folds += len(cuts)
+        for cut, letter in sorted(zip(sorted(cuts), letters, strict=True), reverse=True):
+            if 0 < cut < len(row.items) - 1:  # the last is the name of the line
+                beside.insert(0, row.folded(cut, letter))
+
+    def _width(self, item: Item, row: Row) -> float:
+        cell = self.cells.cell(item, row)
+        return cell.left + cell.right + _BETWEEN_COLUMNS
 
     # -- across -------------------------------------------------------------------------------------------------
 
@@ -130,37 +156,51 @@ class _Work:
 
     # -- down ---------------------------------------------------------------------------------------------------
 
-    def _down(self) -> tuple[list[float], list[float]]:
-        """The y of every row, and how far it reaches up."""
-        ups, downs = [], []
-        for row in self.rows:
-            cells = [self.cell[item] for item in row.items]
-            extra = self._main_label(row)
-            half = max(_LEAST, len(extra.lines) * STEP / 2 + 2 if extra else 0)
-            ups.append(max([half, *(cell.up for cell in cells)]))
-            downs.append(max([half, *(cell.down for cell in cells)]))
-        number_of = {id(row): n for n, row in enumerate(self.rows)}
-        first = {number_of[id(band.top)]: band for band in self.reading.bands}
-        last = {number_of[id(band.bottom)]: band for band in self.reading.bands}
+    def _down(self) -> list[float]:
+        """The y of every row: so far below those above it that in no column they meet."""
+        self.number_of = {id(row): n for n, row in enumerate(self.rows)}
+        upper = {self.number_of[id(band.top)]: band for band in self.reading.bands}
+        lower = {self.number_of[id(band.bottom)]: band for band in self.reading.bands}
         self.tap_cells: dict[int, list[Cell]] = {}
+        below: dict[int, float] = {}  # how far down each column is taken
         y: list[float] = []
-        at = 0.0
-        for n in range(len(self.rows)):
-            if n in first:
-                at += _BETWEEN_BANDS if n else 0.0
-                ups[n] = max(ups[n], _OVER + self._taps(first[n], "up"))
-            if n in last:
-                downs[n] = max(downs[n], _OVER + self._taps(last[n], "down"))
-            here = at + ups[n]
-            if n in last:
-                top, bottom, middle, _ = self.coil_text[id(last[n])]
-                tall = len(top) + len(bottom) + len(middle)
-                here = max(here, y[number_of[id(last[n].top)]] + tall * STEP + 26.0 + self._marks_height(last[n]))
+        for n, row in enumerate(self.rows):
+            reach = self._reach(row)
+            if n in upper:
+                reach[_COILS] = (_OVER + self._taps(upper[n], "up") + _BETWEEN_BANDS / 2, _LEAST)
+            if n in lower:
+                reach[_COILS] = (_LEAST, _OVER + self._taps(lower[n], "down") + _BETWEEN_BANDS / 2)
+            here = max([below.get(column, 0.0) + up for column, (up, _) in reach.items()], default=0.0)
+            here = max(here, y[-1] + _LEAST if y else 0.0)
+            if n in lower:
+                here = max(here, y[self.number_of[id(lower[n].top)]] + self._inside(lower[n]))
             y.append(here)
-            at = here + downs[n] + _BETWEEN_ROWS
-        self.layout.height = at - _BETWEEN_ROWS if y else 0.0
-        self.number_of = number_of
-        return y, ups
+            for column, (_, down) in reach.items():
+                below[column] = max(below.get(column, 0.0), here + down + _BETWEEN_ROWS)
+        self.layout.height = max(below.values(), default=_BETWEEN_ROWS) - _BETWEEN_ROWS
+        return y
+
+    def _reach(self, row: Row) -> dict[int, tuple[float, float]]:
+        """How far a row reaches up and down in every column that it has something in; its pipe counts as well."""
+        columns = self.columns.column
+        many = max(columns.values(), default=-1) + 1
+        found = {columns[item]: (self.cell[item].up, self.cell[item].down) for item in row.items}
+        joints = [joint for inner in (True, False) if (joint := self.columns.joint(row, inner=inner)) is not None]
+        at = [*found, *(columns[joint] for joint in joints)]
+        if row.outer.kind == "main":
+            label = self._main_label(row)
+            half = label.height / 2 + 2.0 if label is not None else _LEAST
+            found[many] = (half, half)
+            at.append(many)
+        first = 0 if row.inner.kind == "coil" else min(at, default=0)
+        for column in range(first, max(at, default=-1) + 1):
+            found.setdefault(column, (_PIPE, _PIPE))
+        return found
+
+    def _inside(self, band: Band) -> float:
+        """How far the two rows of a coil must stand apart for what is written in it."""
+        top, bottom, middle, _ = self.coil_text[id(band)]
+        return (len(top) + len(bottom) + len(middle)) * STEP + 26.0 + self._marks_height(band)
 
     def _taps(self, band: Band, way: str) -> float:
         cells = [self.cells.twig(twig, 0.0, (band.coil.id,)) for twig in band.taps if twig.way == way]
@@ -243,7 +283,8 @@ class _Work:
                 stops.append((self.x[joint], (joint.component.id,)))
             gaps = [item.between for item in row.items] + [row.tail]
             for item in row.items:
-                stops.append((self.x[item], (item.component.id,) if item.component else ()))
+                beyond = item.goes_on[1:] if item.goes_on is not None else ()
+                stops.append((self.x[item], (item.component.id,) if item.component else beyond))
             joint = self.columns.joint(row, inner=False)
             if row.info is not None and row.outer.kind == "main" and row.outer.component is not None:
                 stops.append((self.main_x, (row.outer.component.id,)))
@@ -309,6 +350,11 @@ class _Work:
 
 
 _FORMS = {"flange": "flanged", "cup": "solder", "tube": "solder", "groove": "grooved", "bevel": "butt weld"}
+
+
+def _letter(number: int) -> str:
+    """A, B, … Z, AA, AB …"""
+    return (_letter(number // 26 - 1) if number >= 26 else "") + chr(ord("A") + number % 26)
 
 
 def _rows_of(band: Band) -> list[Row]:

@@ -37,7 +37,7 @@ class Twig:
 
 @dataclass(slots=True, eq=False)
 class Item:
-    """A thing on a row. Without a component it is a text: the name of the line, or where it goes on."""
+    """A thing on a row. Without a component it is a text, such as the name of the line, or the place of a fold."""
 
     component: Component | None
     between: tuple[str, ...] = ()  # the components on the line between the item before it (inward) and itself
@@ -45,8 +45,10 @@ class Item:
     joined: bool = False  # another line meets it
     size_said: bool = False  # its size differs from that of its line there
     text: tuple[str, ...] = ()
+    names: bool = False  # the text is the name of the line
     leg: Way | None = None  # where that other line leaves it, once rows have their order
     open_side: bool = False  # nothing is joined to its side
+    goes_on: tuple[str, str] | None = None  # where a long row is folded: the letter there, and the next component's id
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,6 +74,30 @@ class Row:
     sense: int
     tail: tuple[str, ...] = ()
     sizes: tuple[str, str] = ("", "")  # nominal, at its inner and its outer end
+
+    def write(self, lines: Sequence[str], *, inner: bool, names: bool = False) -> Item:
+        """Put a text on the pipe at one end; the pieces of pipe on its two sides carry the same."""
+        item = Item(None, text=tuple(lines), names=names)
+        if inner:
+            item.between = self.items[0].between if self.items else self.tail
+            self.items.insert(0, item)
+        else:
+            item.between = self.tail
+            self.items.append(item)
+        return item
+
+    def folded(self, at: int, letter: str) -> Row:
+        """Cut the row before an item; what lies beyond becomes a row of its own, which is returned."""
+        near, far = self.items[at - 1].component, self.items[at].component
+        between = self.items[at].between
+        here = Item(None, between, goes_on=(letter, far.id if far is not None else ""))
+        there = Item(None, goes_on=(letter, near.id if near is not None else ""))
+        rest = Row(
+            self.info, [there, *self.items[at:]], End("open"), self.outer, self.sense, self.tail, ("", self.sizes[1])
+        )
+        self.items[at:] = [here]
+        self.outer, self.tail = End("open"), ()
+        return rest
 
     def turned(self) -> Row:
         """The same row the other way round."""
@@ -206,22 +232,12 @@ class Reading:
                 gap.append(part.id)
                 continue
             if is_reducing(part):
-                size = size if part.between else part.branch_size or part.size
+                size = size if part.between or "out" not in part.ends else part.ends["out"].size
             else:
                 item.size_said = part.size is not size and part.kind.ports != "tee"
             item.between, gap = tuple(gap), []
             items.append(item)
         return Row(info, items, inner, outer, 1, tuple(gap), (info.size.label, size.label))
-
-    def name(self, row: Row, lines: Sequence[str], *, inner: bool) -> None:
-        """Put a text on the pipe at one end of a row; the pieces of pipe on its two sides carry the same."""
-        item = Item(None, text=tuple(lines))
-        if inner:
-            item.between = row.items[0].between if row.items else row.tail
-            row.items.insert(0, item)
-        else:
-            item.between = row.tail
-            row.items.append(item)
 
     def _port(self, u: Component, v: Component, side: int) -> str:
         joint = self._joint.get((u.id, v.id))
