@@ -6,7 +6,7 @@ import sys
 import coilwright
 import pytest
 
-HEAVY = {"lark", "networkx", "pint", "jinja2", "numpy", "xlsxwriter"}
+HEAVY = {"lark", "networkx", "pint", "jinja2", "numpy", "highspy", "xlsxwriter"}
 _LIST_MODULES = """
 import sys
 before = set(sys.modules)
