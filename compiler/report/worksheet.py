@@ -39,6 +39,8 @@ _WHOLE, _INCHES, _PRICE = "#,##0", "# ??/??", "#,##0.00"
 #: Units that are currencies, ISO 4217.
 _MONEY = re.compile(r"[A-Z]{3}\Z")
 _NUMBERS = (int, float, Fraction)
+#: Beside control characters, what XML 1.0 does not allow in a text.
+_NO_XML = {0xFFFE: 0xFFFD, 0xFFFF: 0xFFFD}
 
 
 class Styles:
@@ -216,7 +218,7 @@ def heading(column: Column) -> str:
 def as_cell(text: str) -> str:
     """A text as a cell takes it: no signs that move a cursor, no half characters, no longer than a cell holds."""
     if not text.isprintable():
-        text = visible(text.replace("\n", " ").encode("utf-8", "backslashreplace").decode())
+        text = visible(text.replace("\n", " ").encode("utf-8", "backslashreplace").decode()).translate(_NO_XML)
     return text if len(text) <= _TEXT else text[: _TEXT - len(_CUT)] + _CUT
 
 
