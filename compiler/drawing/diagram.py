@@ -18,7 +18,9 @@ from .svg import ACCENT, INK, PAPER, SOFT, Box, Drawing, Stroke, element, num, p
 from .symbols import Turn, named
 from .symbols import drawn as symbol_drawn
 
-_MARGIN, _HEAD = 16.0, 15.0
+_MARGIN, _HEAD, _SAID = 16.0, 15.0, 11.0
+#: How much wider bold letters are.
+_BOLD = 1.12
 _LEAST_WIDTH = 420.0
 _AIRFLOWS = ("left to right", "right to left")
 
@@ -118,15 +120,15 @@ class _Sheet:
         """Title, what hand it is, and the arrow of the air above the coils; and the y below it all."""
         at = _MARGIN
         body = ""
-        for line in wrapped(title, _HEAD, self.width - 2 * _MARGIN, most=4):
+        for line in wrapped(title, _HEAD * _BOLD, self.width - 2 * _MARGIN, most=4, spill=1.0):
             body += self._text((line,), _MARGIN, at, _HEAD, "head", bold=True)
             at += _HEAD * 1.3
         said = [f"Line diagram, {self._hand()}", "sizes NPS, not to scale"]
         if self.nowhere:
             said.append("findings without a place here: " + ", ".join(map(str, self.nowhere)))
-        for line in wrapped("; ".join(said), LETTERS + 1, self.width - 2 * _MARGIN):
-            body += self._text((line,), _MARGIN, at, LETTERS + 1, "head")
-            at += STEP + 1
+        for line in wrapped("; ".join(said), _SAID, self.width - 2 * _MARGIN, spill=1.0):
+            body += self._text((line,), _MARGIN, at, _SAID, "head")
+            at += STEP * _SAID / LETTERS
         at += 8.0
         if self.airflow in _AIRFLOWS and self.layout.coils:
             body += self._air(at)
@@ -168,7 +170,7 @@ class _Sheet:
                 x, at = _MARGIN, at + 20.0
             self.boxes.append(Box(x, at - 7.5, 30.0, 15.0, "mark", "legend"))
             made += element("g", sample, transform=f"translate({num(x)} {num(at)})")
-            lines = wrapped(text, LETTERS, self.width - 2 * _MARGIN - 36.0)
+            lines = wrapped(text, LETTERS, self.width - 2 * _MARGIN - 36.0, spill=1.0)
             made += self._text(tuple(lines), x + 36.0, at - STEP / 2, LETTERS, "legend")
             x, at = x + width + 22.0, at + (len(lines) - 1) * STEP
         return made, at + 12.0 + _MARGIN / 2
@@ -237,7 +239,7 @@ class _Sheet:
 
     def _text(self, lines: tuple[str, ...], x: float, y: float, size: float, of: str, bold: bool = False) -> str:
         """Text of the sheet itself, from `y` downward, never turned to the other hand."""
-        width = max(text_width(line, size) for line in lines) * (1.1 if bold else 1.0)
+        width = max(text_width(line, size) for line in lines) * (_BOLD if bold else 1.0)
         self.boxes.append(Box(x, y, width, len(lines) * STEP * size / LETTERS, "label", of))
         weight = "bold" if bold else ""
         step = STEP * size / LETTERS

@@ -21,9 +21,9 @@ from .symbols import Turn, named
 
 _BETWEEN_COLUMNS, _BETWEEN_ROWS, _BETWEEN_BANDS = 8.0, 12.0, 26.0
 _SHIFT, _COIL_WIDTH, _LEAD = 34.0, 96.0, 30.0
-#: The longest row that is not folded: with coil and mains its sheet is some 1,200 px wide, and letter landscape (10 in
-#: to print on) takes that at four fifths: the letters come out at 6 points. Common practice, no source.
-_LONGEST = 1000.0
+#: The widest sheet before rows are folded, and how far rows are shortened at each try: letter landscape (10 in to print
+#: on) takes it at three quarters, so that letters come out at 5.6 points or more. Common practice, no source.
+_WIDEST, _SHORTER, _SHORTEST = 1280.0, 0.85, 300.0
 #: How far a coil's box reaches beyond its rows, and half the gap in an upright pipe where it crosses another.
 _OVER, _GAP = 16.0, 4.0
 _LEAST, _PIPE = 14.0, 5.0
@@ -67,7 +67,12 @@ def lay_out(
 ) -> Layout:
     """Lay a hookup out. `marks`: numbers of findings by component id, those of a line under `line ID`; `coil_notes`:
     more lines to stand in a coil."""
-    return _Work(hookup, Cells(number, marks or {}), marks or {}, coil_notes or {}).layout
+    longest = _WIDEST
+    while True:
+        made = _Work(hookup, Cells(number, marks or {}), marks or {}, coil_notes or {}, longest).layout
+        longest *= _SHORTER
+        if made.width <= _WIDEST or longest < _SHORTEST:
+            return made
 
 
 class _Work:
@@ -77,7 +82,9 @@ class _Work:
         cells: Cells,
         marks: Mapping[str, Sequence[int]],
         coil_notes: Mapping[str, Sequence[str]],
+        longest: float,
     ) -> None:
+        self.longest = longest  # a row that is not folded
         self.hookup, self.cells, self.marks, self.coil_notes = hookup, cells, marks, coil_notes
         self.reading = Reading(hookup)
         self.folds = 0
@@ -122,7 +129,7 @@ class _Work:
     def _fold(self, row: Row, beside: list[Row]) -> None:
         """Fold a row that would make the sheet too wide to read on letter or A4: into pieces of about one width."""
         ends = list(accumulate(self._width(item, row) for item in row.items))
-        many = ceil(ends[-1] / _LONGEST) if ends else 1
+        many = ceil(ends[-1] / self.longest) if ends else 1
         cuts = {bisect(ends, ends[-1] * n / many) for n in range(1, many)}
         letters = [_letter(self.folds + n) for n in range(len(cuts))]
         self.folds += len(cuts)

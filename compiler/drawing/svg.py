@@ -122,9 +122,9 @@ def _width_of(letter: str) -> float:
     return _CAPITAL if "A" <= letter <= "Z" else _OTHER
 
 
-def wrapped(text: str, size: float, width: float, most: int = 6) -> list[str]:
-    """A text in lines of `width` pixels, parted at blanks and behind `-` or `/`; a word may be half as wide again
-    before it is parted anywhere. What does not go on `most` lines ends in an ellipsis."""
+def wrapped(text: str, size: float, width: float, most: int = 6, spill: float = 1.5) -> list[str]:
+    """A text in lines of `width` pixels, parted at blanks and behind `-` or `/`; a word may be
+    `spill` times as wide before it is parted anywhere. What does not go on `most` lines ends in an ellipsis."""
     lines: list[str] = []
     line = ""
     for word in re.findall(r"\s+|[^\s/-]+[/-]?|[/-]", text):
@@ -136,7 +136,7 @@ def wrapped(text: str, size: float, width: float, most: int = 6) -> list[str]:
         if line.strip():
             lines.append(line.strip())
         line = word.lstrip()
-        while text_width(line, size) > 1.5 * width and len(line) > 1:
+        while text_width(line, size) > spill * width and len(line) > 1:
             fits = next(n for n in range(len(line) - 1, 0, -1) if n == 1 or text_width(line[:n], size) <= width)
             lines.append(line[:fits])
             line = line[fits:]
