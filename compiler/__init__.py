@@ -11,14 +11,15 @@ from .version import __version__
 
 if TYPE_CHECKING:
     from .api import Compilation, compile_file, compile_text
+    from .batch import Batch, compile_files
 
-__all__ = ["Compilation", "__version__", "compile_file", "compile_text"]
+__all__ = ["Batch", "Compilation", "__version__", "compile_file", "compile_files", "compile_text"]
 
 
 def __getattr__(name: str) -> Any:
     """Load the compiler when it is first asked for: `coilwright --version` must not."""
     if name in __all__:
-        from . import api
+        from . import api, batch
 
-        return getattr(api, name)
+        return getattr(api if hasattr(api, name) else batch, name)
     raise AttributeError(f"module {__name__!r} has no attribute {name!r}")

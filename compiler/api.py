@@ -1,4 +1,7 @@
-"""The Python face of coilwright: compile a file or a text, and ask for findings, the graph and the lists."""
+"""The Python face of coilwright: compile a file or a text, and ask for findings, the graph and the lists.
+
+Several files as one job: `coilwright.batch`.
+"""
 
 from __future__ import annotations
 
@@ -9,9 +12,11 @@ from typing import TYPE_CHECKING
 
 from .model.finding import Finding, Findings
 from .model.span import Span
+from .passes.known import Known
 from .pipeline import Compiled, merged, run_passes
 from .source.reader import DiskReader, Reader
-from .source.uses import load_trees
+from .source.tree import Tree
+from .source.uses import Parsed, load_trees
 
 if TYPE_CHECKING:
     from .model.explanation import Explanation
@@ -25,14 +30,15 @@ if TYPE_CHECKING:
 class Compilation:
     """What one file (with all it uses) compiles to.
 
-    `found` holds all findings in file order, the accepted ones too; `sources` maps each file read to its text. Where
-    `broken`, the lists say nothing.
+    `found` holds all findings in file order, the accepted ones too; `sources` maps each file read to its text; `name`
+    is what the file itself is called. Where `broken`, the lists say nothing.
     """
 
     found: tuple[Finding, ...]
     sources: Mapping[str, str]
     compiled: Compiled
     checked: list[Checked] = field(default_factory=list)
+    name: str = ""
     _tables: dict[str, Table] = field(default_factory=dict)
     _job: Job | None = None
 
@@ -103,44 +109,80 @@ def compile_file(path: str | PathLike[str], *, reader: Reader | None = None, tod
 
     Never raises because of what a file holds; an unreadable file is a finding.
     """
-    return _compile(str(path), None, reader or DiskReader(), today)
+    return _alone(str(path), None, reader, today)
 
 
 def compile_text(text: str, *, name: str = "<text>", reader: Reader | None = None, today: str = "") -> Compilation:
     """Compile the text of a hookup. `name` stands for the file in findings; `use` reads through `reader`."""
-    return _compile(name, text, reader or DiskReader(), today)
+    return _alone(name, text, reader, today)
 
 
-def _compile(name: str, text: str | None, reader: Reader, today: str) -> Compilation:
+def _alone(name: str, text: str | None, reader: Reader | None, today: str) -> Compilation:
     from .rules.across import check_across
-    from .rules.registry import check_hookup
-    from .rules.settings import load_packs, settled, severities
 
-    trees, found = load_trees(name, reader, text=text)
-    sources = {tree.file: tree.text for tree in trees}
-    compiled = run_passes(trees)
-    findings = [*found, *compiled.findings]
-    checked: list[Checked] = []
-    if not any(f.severity == "error" for f in findings):
-        if not compiled.hookups:
-            nothing = Findings()
-            nothing.add(
-                "nothing-to-compile",
-                "the file declares no typical and no unit, so there is nothing to count",
-                _whole(name),
-                help="a first file in ten lines is in the README",
-            )
-            findings.extend(nothing.items)
-        findings.extend(load_packs(compiled.declared.rules))
-        graded, wrong = severities(compiled.declared.rules)
-        findings.extend(wrong)
-        for hookup in compiled.hookups:
-            checked.append(check_hookup(hookup, graded))
-            findings.extend(checked[-1].findings)
-        findings.extend(check_across(compiled.hookups))
-        findings = settled(findings, checked, compiled.declared.rules, today)
-    return Compilation(tuple(merged(findings)), sources, compiled, checked)
+    compiler = Compiler(reader or DiskReader(), today)
+    made = compiler.compile(compiler.load(name, text))
+    if not made.broken:
+        made.found = tuple(merged([*made.found, *check_across(made.hookups)]))
+    return made
 
 
-def _whole(name: str) -> Span:
-    return Span(name, 1, 1, 1, 1)
+@dataclass(frozen=True, slots=True)
+class Loaded:
+    """A file that is read, with all it uses."""
+
+    name: str
+    trees: list[Tree]
+    findings: list[Finding]
+
+
+class Compiler:
+    """Compiles files one by one: what several of them read is parsed once, what they build alike compiled once."""
+
+    def __init__(self, reader: Reader, today: str) -> None:
+        self._reader = reader
+        self._today = today
+        self._known = Known()
+        self._kept: list[Loaded] = []  # their nodes are what `Known` goes by
+        self._parsed: Parsed = {}
+        self._checked: dict[object, Checked] = {}
+
+    def load(self, name: str, text: str | None = None) -> Loaded:
+        """A file, or the `text` that stands for it."""
+        self._kept.append(Loaded(name, *load_trees(name, self._reader, text, self._parsed)))
+        return self._kept[-1]
+
+    def compile(self, file: Loaded) -> Compilation:
+        """What a file comes to by itself, without a look across its units."""
+        from .rules.registry import check_hookup
+        from .rules.settings import load_packs, settled, severities
+
+        compiled = run_passes(file.trees, self._known)
+        findings = [*file.findings, *compiled.findings]
+        checked: list[Checked] = []
+        if not any(f.severity == "error" for f in findings):
+            if not compiled.hookups:
+                nothing = Findings()
+                nothing.add(
+                    "nothing-to-compile",
+                    "the file declares no typical and no unit, so there is nothing to count",
+                    Span(file.name, 1, 1, 1, 1),
+                    help="a first file in ten lines is in the README",
+                )
+                findings.extend(nothing.items)
+            settings = compiled.declared.rules
+            findings.extend(load_packs(settings))
+            graded, wrong = severities(settings)
+            findings.extend(wrong)
+            for hookup in compiled.hookups:
+                key = None if settings.packs else (id(hookup.graph), *graded.items())
+                if key in self._checked:
+                    checked.append(self._checked[key].of(hookup))
+                else:
+                    checked.append(check_hookup(hookup, graded))
+                    if key is not None:
+                        self._checked[key] = checked[-1]
+                findings.extend(checked[-1].findings)
+            findings = settled(findings, checked, settings, self._today)
+        sources = {tree.file: tree.text for tree in file.trees}
+        return Compilation(tuple(merged(findings)), sources, compiled, checked, file.name)

@@ -17,6 +17,7 @@ from .model.hookup import Hookup
 from .passes.connect import connect
 from .passes.expand import Expanded, expand
 from .passes.join import join
+from .passes.known import Known
 from .passes.loosen import loosen
 from .passes.measure import measure
 from .passes.mirror import mirror
@@ -37,11 +38,15 @@ class Compiled:
     findings: list[Finding]
 
 
-def run_passes(trees: Sequence[Tree]) -> Compiled:
-    """Declarations and joined hookups of the trees of one run, and all that was found on the way."""
+def run_passes(trees: Sequence[Tree], known: Known | None = None) -> Compiled:
+    """Declarations and joined hookups of a file with all it uses, and all that was found on the way.
+
+    `known` holds what other files of the same run came to; their trees have to be kept as long as it is.
+    """
     findings = Findings()
     declared = declare(trees, findings)
-    run = Run(declared, findings)
+    known = known or Known()
+    run = Run(declared, findings, known.searchers.setdefault(declared.key, {}), known)
     plans = expand(run)
     hookups = []
     found = list(findings.items)
@@ -53,14 +58,24 @@ def run_passes(trees: Sequence[Tree]) -> Compiled:
 
 
 def compile_one(plan: Expanded, run: Run) -> tuple[Hookup, list[Finding]]:
-    """One plan through connect and all passes, and its findings, each with the units it holds for."""
-    own = Findings()
-    one = replace(run, findings=own)
-    hookup = connect(plan, one)
-    for step in PASSES:
-        hookup = step(hookup, one)
+    """One plan through connect and all passes, and its findings, each with the units it holds for.
+
+    A hookup that another file has as well is that file's, graph and all, with the units of this one.
+    """
+    before = run.known.hookups.get(plan.key) if plan.key is not None else None
+    if before is not None:
+        hookup, found = replace(before[0], units=tuple(plan.units)), before[1]
+    else:
+        own = Findings()
+        one = replace(run, findings=own)
+        hookup = connect(plan, one)
+        for step in PASSES:
+            hookup = step(hookup, one)
+        found = tuple(own.items)
+        if plan.key is not None:
+            run.known.hookups[plan.key] = (hookup, found)
     units = tuple(unit.tag for unit in hookup.units)
-    return hookup, [replace(finding, units=units) for finding in own.items]
+    return hookup, [replace(finding, units=units) for finding in found]
 
 
 def merged(findings: Sequence[Finding]) -> list[Finding]:

@@ -57,6 +57,10 @@ class AssemblyBook:
         return (*self.own, *shipped_assemblies())
 
 
+#: What no hookup is made from, save its own typical or unit.
+_NOT_BEHIND = (tree.Project, tree.Rules, tree.Takeoff, tree.Typical, tree.Unit, tree.Use)
+
+
 @dataclass(slots=True)
 class Declared:
     """Everything that the files of one run declare."""
@@ -72,6 +76,13 @@ class Declared:
     units: dict[str, tree.Unit] = field(default_factory=dict)
     takeoff: TakeoffSettings = field(default_factory=TakeoffSettings)
     rules: RuleSettings = field(default_factory=RuleSettings)
+    file: str = ""  # the one that is compiled; the others are those it uses
+    behind: tuple[tree.Node, ...] = ()  # all that a hookup may depend on besides its own typical
+
+    @property
+    def key(self) -> tuple[int, ...]:
+        """The same for two files only where the same places of files are behind their hookups."""
+        return tuple(map(id, self.behind))
 
 
 def declare(trees: Sequence[tree.Tree], findings: Findings) -> Declared:
@@ -97,6 +108,8 @@ def declare(trees: Sequence[tree.Tree], findings: Findings) -> Declared:
         return False
 
     nodes = [node for one in trees for node in one.statements]
+    declared.file = trees[-1].file if trees else ""
+    declared.behind = tuple(node for node in nodes if not isinstance(node, _NOT_BEHIND))
     for node in nodes:
         match node:
             case tree.Project():

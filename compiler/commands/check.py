@@ -9,18 +9,20 @@ from dataclasses import replace
 from ..report.result import Result, sum_line, without_repeats
 from .inputs import compile_inputs
 from .output import deliver, exit_code, format_of, look_for
+from .progress import Progress
 
 
 def run(arguments: Namespace) -> int:
     """Check all files; the exit code is that of the worst finding."""
     short = format_of(arguments) in ("text", "md")  # programs get every column
-    results = without_repeats(
-        [
-            Result(one.name, made.findings, made.sources, () if made.broken else made.sheets(short=short))
-            for one in compile_inputs(arguments.inputs, arguments.stdin_filename, arguments.on or "")
-            for made in [one.compilation]
-        ]
-    )
+    with Progress(arguments.quiet) as progress:
+        batch = compile_inputs(arguments.inputs, arguments.stdin_filename, arguments.on or "", progress.files)
+        results = without_repeats(
+            [
+                Result(one.name, one.findings, one.sources, () if one.broken else one.sheets(short=short))
+                for one in batch.compilations
+            ]
+        )
     deliver(results, arguments, replace(look_for(arguments.out, arguments.units), sum=not arguments.quiet))
     if arguments.out is not None and not arguments.quiet:
         print(sum_line(results), file=sys.stderr)

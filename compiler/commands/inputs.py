@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 import sys
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -13,7 +13,7 @@ from ..model.nearest import nearest
 from ..report.trouble import Trouble
 
 if TYPE_CHECKING:
-    from ..api import Compilation
+    from ..batch import Batch
 
 ENDING = ".hookup"
 
@@ -27,32 +27,24 @@ class Input:
     in_folder: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Compiled:
-    """A file by the name that the user knows it by, and what it compiled to."""
-
-    name: str
-    compilation: Compilation
-
-
-def compile_inputs(words: Sequence[str], stdin_name: str, today: str = "") -> list[Compiled]:
+def compile_inputs(
+    words: Sequence[str], stdin_name: str, today: str = "", progress: Callable[[int, int], None] | None = None
+) -> Batch:
     """Every file named, each once, in the order named. `today` is held against dates that files give; empty: none.
 
     A file that only its folder brought in, and that another one reads by `use`, is a part of that one and does not
     stand alone. Raises Trouble for a file or folder that is not there and for a folder without hookups.
     """
     inputs = gather(words, stdin_name)
-    from .. import compile_file, compile_text
+    from .. import compile_files
 
-    done: list[tuple[Input, Compilation]] = []
-    for one in inputs:
-        if one.path:
-            made = compile_file(one.path, today=today)
-        else:
-            made = compile_text(_stdin(one.name), name=one.name, today=today)
-        done.append((one, made))
-    used = {_real(file) for one, made in done for file in made.sources if _real(file) != _real(one.path)}
-    return [Compiled(one.name, made) for one, made in done if not (one.in_folder and _real(one.path) in used)]
+    return compile_files(
+        [one.name for one in inputs],
+        today=today,
+        texts={one.name: _stdin(one.name) for one in inputs if not one.path},
+        parts={one.name for one in inputs if one.in_folder},
+        progress=progress,
+    )
 
 
 def gather(words: Sequence[str], stdin_name: str) -> list[Input]:

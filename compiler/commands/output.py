@@ -68,7 +68,7 @@ def deliver(results: Sequence[Result], arguments: Namespace, look: Look) -> None
 
 
 def _one_a_list(results: Sequence[Result], form: Format, folder: Path, look: Look) -> dict[Path, str | bytes]:
-    """`bill.csv`, and with several files `gallery-bill.csv`; findings, where the command shows them, beside them."""
+    """`bill.csv`, and of each of several files `gallery-bill.csv`; findings, where the command shows them, too."""
     try:
         folder.mkdir(parents=True, exist_ok=True)
     except OSError as error:
@@ -87,9 +87,14 @@ def _one_a_list(results: Sequence[Result], form: Format, folder: Path, look: Loo
 
 
 def _stems(results: Sequence[Result]) -> list[str]:
-    """What tells the files of several inputs apart: their path below the folder they share."""
+    """What tells the files of several inputs apart: their path below the folder they share. Nothing for the job."""
     if len(results) == 1:
         return [""]
-    shared = os.path.commonpath([os.path.dirname(os.path.abspath(r.file)) for r in results])
-    paths = [PurePath(os.path.relpath(os.path.abspath(r.file), shared)).with_suffix("") for r in results]
-    return ["-".join(path.parts) + "-" for path in paths]
+    folders = [os.path.dirname(os.path.abspath(r.file)) for r in results if not r.of_job]
+    shared = os.path.commonpath(folders)
+
+    def stem(result: Result) -> str:
+        path = PurePath(os.path.relpath(os.path.abspath(result.file), shared)).with_suffix("")
+        return "-".join(path.parts) + "-"
+
+    return ["" if result.of_job else stem(result) for result in results]

@@ -37,8 +37,8 @@ examples:
 """
 
 _TAKEOFF = """\
-Prints the lists of what the units need. They are printed also where something must be mended (exit code 1), but not
-for a file that cannot be compiled (2).
+Prints the lists of what the units need: with several files, or a folder, those of all of them together. They are
+printed also where something must be mended (exit code 1), but without a file that cannot be compiled (2).
 """
 _TAKEOFF_EPILOG = """\
 lists:
@@ -51,6 +51,8 @@ examples:
   coilwright takeoff gallery.hookup --format csv --out lists/    one file a list
   coilwright takeoff gallery.hookup --out gallery.xlsx           a workbook, one sheet a list
   coilwright takeoff gallery.hookup --units metric
+  coilwright takeoff floors/ --out floors.xlsx                   all files of a folder as one job
+  coilwright takeoff floors/ --each --format csv --out lists/    and the lists of every file beside
 """
 
 _WHY = """\
@@ -114,6 +116,7 @@ def _parser() -> argparse.ArgumentParser:
         metavar="NAME",
         help=f"a list to print, may be repeated (without it: {', '.join(DEFAULT_LISTS)})",
     )
+    takeoff.add_argument("--each", action="store_true", help="with several files: the lists of every file too")
     why = command("why", "say why something is there", _WHY, _WHY_EPILOG)
     why.add_argument("subject", metavar="SUBJECT", help="a row, a line, a tag or a rule")
     for sub in (check, takeoff):

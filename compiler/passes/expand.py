@@ -23,20 +23,21 @@ class Expanded:
     plan: Plan
     airflow: str
     units: list[UnitRef] = field(default_factory=list)
+    key: tuple[object, ...] | None = None  # the same in every file that builds the same; None: no other file can
 
 
 def expand(run: Run) -> list[Expanded]:
-    """Every distinct (plan, airflow, changes), in the order of their first unit; a typical without units stands alone.
+    """Every distinct (plan, airflow, changes), in the order of their first unit.
+
+    A typical without units stands alone, unless it comes from a file that is only used and there are units: such a file
+    may hold the typicals of a whole shop.
 
     Needs: the declarations. Adds: plans with their units.
     Finds: units of unknown typicals, two units with one number of one typical, changes to tags that are not there,
     typicals without units.
     """
     declared, findings = run.declared, run.findings
-    plans = {
-        name: read_plan(name, node.details, node.block, node.span, declared, findings)
-        for name, node in declared.typicals.items()
-    }
+    plans = {name: _plan(node, run) for name, node in declared.typicals.items()}
     made: dict[object, Expanded] = {}
     used: set[str] = set()
     numbers: dict[tuple[str, str], Span] = {}
@@ -99,9 +100,13 @@ def expand(run: Run) -> list[Expanded]:
         key: object = (plan.name, airflow, id(node) if changes or node.of is None else None)
         if key not in made:
             made[key] = Expanded(with_changes(plan, changes, run), airflow)
+            if node.of is not None and not changes:
+                made[key].key = _key(declared, node.of.text, airflow)
         made[key].units.append(UnitRef(tag, number, node.span))
     for name, plan in plans.items():
-        if name not in used and not findings.broken:
+        if name in used or (declared.units and plan.span.file != declared.file):
+            continue
+        if not findings.broken:
             findings.add(
                 "typical-unused",
                 f"typical `{name}` has no units, so its lists count one unit as drawn",
@@ -109,9 +114,25 @@ def expand(run: Run) -> list[Expanded]:
                 severity="note",
                 help=f"add a line such as `unit AH-1 is {name}, number 1`",
             )
-        if name not in used:
-            made[name] = Expanded(plan, plan.drawn, [UnitRef(name, "*", plan.span)])
+        alone = [UnitRef(name, "*", plan.span)]
+        made[name] = Expanded(plan, plan.drawn, alone, _key(declared, name, plan.drawn))
     return list(made.values())
+
+
+def _plan(node: tree.Typical, run: Run) -> Plan:
+    """The plan of a typical, read once for all files that declare the same besides."""
+    key = (run.declared.key, id(node))
+    if key not in run.known.plans:
+        own = Findings()
+        plan = read_plan(node.name.text, node.details, node.block, node.span, run.declared, own)
+        run.known.plans[key] = (plan, tuple(own.items))
+    plan, found = run.known.plans[key]
+    run.findings.items.extend(found)
+    return plan
+
+
+def _key(declared: Declared, typical: str, airflow: str) -> tuple[object, ...]:
+    return (declared.key, id(declared.typicals[typical]), airflow)
 
 
 def _names_a_drawing(declared: Declared, name: str) -> bool:

@@ -1,11 +1,11 @@
-"""What only shows across the units of a file."""
+"""What only shows across the units of a file, or of all files of a job."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 from ..model.finding import Finding, Note
-from ..model.hookup import Hookup, with_number
+from ..model.hookup import Hookup, UnitRef, with_number
 from ..model.span import Span
 
 
@@ -33,10 +33,47 @@ def check_across(hookups: Sequence[Hookup]) -> Iterator[Finding]:
             yield Finding("tag-shared", "should", message, span, help=help, units=tuple(tags))
     if len(units) > 1:
         yield from _clashes(hookups)
+    yield from _numbers(hookups)
+
+
+def check_units(units: Iterable[tuple[str, Span]]) -> Iterator[Finding]:
+    """Units of several files, each with its place, that have one tag. A unit read twice from one place is one."""
+    first: dict[str, Span] = {}
+    for tag, span in dict.fromkeys(units):
+        if first.setdefault(tag, span) != span:
+            yield Finding(
+                "unit-in-two-files",
+                "must",
+                f"unit `{tag}` is in two files of the job, and counted twice",
+                span,
+                notes=(Note("the other is here", first[tag]),),
+                help="take one of them out, or give it another tag",
+                units=(tag,),
+            )
+
+
+def _numbers(hookups: Sequence[Hookup]) -> Iterator[Finding]:
+    """Units of one typical with one number, in two files: within a file it does not come so far."""
+    first: dict[tuple[Span, str], UnitRef] = {}
+    for hookup in hookups:
+        for unit in hookup.units:
+            other = first.setdefault((hookup.span, unit.number), unit)
+            if other.span != unit.span and other.tag != unit.tag:
+                yield Finding(
+                    "number-used-twice",
+                    "must",
+                    f"two units of `{hookup.name}` have the number {unit.number}",
+                    unit.span,
+                    notes=(Note("the other is here", other.span),),
+                    help="give one of them another, such as `number 2`",
+                    units=(unit.tag,),
+                )
 
 
 def _clashes(hookups: Sequence[Hookup]) -> Iterator[Finding]:
+    """Tags that two different hookups share; those of a pair of places are told with the first of them."""
     taken: dict[str, tuple[str, Span]] = {}
+    found: dict[tuple[Span, Span], list[str]] = {}
     for hookup in hookups:
         for component in hookup.components():
             if not component.tag or component.kind.ports in ("coil", "main"):
@@ -46,9 +83,12 @@ def _clashes(hookups: Sequence[Hookup]) -> Iterator[Finding]:
                 name, span = taken.setdefault(tag, (unit.tag, component.origin[0]))
                 if name != unit.tag and span != component.origin[0]:
                     message = f"tag `{tag}` is in unit `{name}` and in unit `{unit.tag}`"
-                    notes = (Note("the other is here", span),)
-                    help = "give one of the units another number, or one of the items another tag"
-                    yield Finding("tag-shared", "should", message, component.origin[0], notes=notes, help=help)
+                    found.setdefault((component.origin[0], span), []).append(message)
+    for (here, there), messages in found.items():
+        more = f"; shared in the same way: {len(messages) - 1} more" if len(messages) > 1 else ""
+        notes = (Note("the other is here", there),)
+        help = "give one of the units another number, or one of the items another tag"
+        yield Finding("tag-shared", "should", messages[0] + more, here, notes=notes, help=help)
 
 
 def _starred(tag: str) -> str:

@@ -185,6 +185,11 @@ class Checked:
     findings: list[Finding] = field(default_factory=list)
     verdicts: dict[tuple[str, str, str], Verdict] = field(default_factory=dict)  # by (rule, part, coil)
 
+    def of(self, hookup: Hookup) -> Checked:
+        """The same said of a hookup that is this one but for its units."""
+        units = tuple(unit.tag for unit in hookup.units)
+        return Checked(hookup, [replace(finding, units=units) for finding in self.findings], self.verdicts)
+
 
 def check_hookup(hookup: Hookup, severities: Mapping[str, Severity] | None = None) -> Checked:
     """Run all rules over a hookup. `severities` are those that a file sets otherwise.

@@ -11,13 +11,20 @@ from .reader import Reader, Unreadable
 from .tree import Tree, Use
 
 
-def load_trees(path: str, reader: Reader, text: str | None = None) -> tuple[list[Tree], list[Finding]]:
+#: Files that a run has read, by path: the tree and its syntax mistakes.
+Parsed = dict[str, tuple[Tree, list[Finding]]]
+
+
+def load_trees(
+    path: str, reader: Reader, text: str | None = None, parsed: Parsed | None = None
+) -> tuple[list[Tree], list[Finding]]:
     """The trees of a file and of the files it uses, and what was wrong with them.
 
-    `text` is given where the file itself is not to be read. Finds: files that cannot be read, that lie outside the
-    folder of the first file, or that use each other in a ring; syntax mistakes.
+    `text` is given where the file itself is not to be read. What is in `parsed` is not read again; files that are read
+    are added to it. Finds: files that cannot be read, that lie outside the folder of the first file, or that use each
+    other in a ring; syntax mistakes.
     """
-    loader = _Loader(path, reader)
+    loader = _Loader(path, reader, {} if parsed is None else parsed)
     loader.load(path, text, None, ())
     return loader.trees, loader.findings
 
@@ -27,9 +34,10 @@ _DEEPEST = 50
 
 
 class _Loader:
-    def __init__(self, root: str, reader: Reader) -> None:
+    def __init__(self, root: str, reader: Reader, parsed: Parsed) -> None:
         self.root = root
         self.reader = reader
+        self.parsed = parsed
         self.trees: list[Tree] = []
         self.findings: list[Finding] = []
         self._done: set[str] = set()
@@ -47,19 +55,22 @@ class _Loader:
         if len(chain) > _DEEPEST:
             self._find("nested-too-deep", f"files use files more than {_DEEPEST} deep", by, ())
             return
-        if text is None:
-            try:
-                text = self.reader.read(path)
-            except Unreadable as problem:
-                self._find("file-unreadable", f"`{path}` {problem}", by, (), path)
-                return
+        try:
+            tree, found = self._read(path) if text is None else parse_text(text, path)
+        except Unreadable as problem:
+            self._find("file-unreadable", f"`{path}` {problem}", by, (), path)
+            return
         self._done.add(posixpath.normpath(path))
-        tree, found = parse_text(text, path)
         self.findings.extend(found)
         for node in tree.statements:
             if isinstance(node, Use):
                 self._use(node, path, (*chain, (path, by)))
         self.trees.append(tree)
+
+    def _read(self, path: str) -> tuple[Tree, list[Finding]]:
+        if path not in self.parsed:
+            self.parsed[path] = parse_text(self.reader.read(path), path)
+        return self.parsed[path]
 
     def _use(self, node: Use, path: str, chain: tuple[tuple[str, Span | None], ...]) -> None:
         name = node.path.text

@@ -41,6 +41,13 @@ typical {name}, drawn with airflow left to right
 """
 
 UNIT = "unit AH-{number} is {name}, number {number}, airflow {airflow}\n"
+SETTINGS = """\
+takeoff
+    pipe in 21 ft lengths
+    spare gaskets 5 %
+    saw kerf 1/8 in
+
+"""
 AIRFLOWS = ("left to right", "right to left")
 #: Coil and line sizes that are piped alike but are not the same.
 SIZES = (("1-1/2", "2-1/2"), ("2", "3"), ("2-1/2", "4"), ("3", "4"), ("3", "6"))
@@ -65,6 +72,35 @@ def units_of_one_typical(count: int) -> str:
     units = (UNIT.format(number=n, name="coil-hookup", airflow=AIRFLOWS[n % 2]) for n in range(1, count + 1))
     typical = TYPICAL.format(name="coil-hookup", coil="2-1/2", line="4", inches=18)
     return HEAD.format(what=f"{count} units of one typical") + typical + "".join(units)
+
+
+#: Typicals of `job_of_files` in one shared file.
+_IN_ONE_FILE = 20
+
+
+def job_of_files(files: int, units: int, typicals: int) -> dict[str, str]:
+    """A job by file names: `files` with `units` each, which all use the shared files of `typicals`.
+
+    Every file builds three of the typicals, in both hands.
+    """
+    made = {"job/shop/services.hookup": HEAD.format(what="a shop's services") + SETTINGS}
+    shared = [f"typicals-{start // _IN_ONE_FILE + 1}" for start in range(0, typicals, _IN_ONE_FILE)]
+    for number, file in enumerate(shared):
+        names = range(number * _IN_ONE_FILE + 1, min((number + 1) * _IN_ONE_FILE, typicals) + 1)
+        parts = []
+        for name in names:
+            coil, line = SIZES[name % len(SIZES)]
+            parts.append(TYPICAL.format(name=f"hookup-{name}", coil=coil, line=line, inches=18 + name) + LINEUPS)
+        made[f"job/shop/{file}.hookup"] = 'use "services.hookup"\n\n' + "\n".join(parts)
+    uses = "".join(f'use "shop/{file}.hookup"\n' for file in shared)
+    for file in range(files):
+        lines = []
+        for unit in range(units):
+            number = file * units + unit + 1
+            name = f"hookup-{(3 * file + unit % 3) % typicals + 1}"
+            lines.append(UNIT.format(number=number, name=name, airflow=AIRFLOWS[unit % 2]))
+        made[f"job/floor-{file + 1}.hookup"] = f'project "Measured: floor {file + 1}"\n{uses}\n' + "".join(lines)
+    return made
 
 
 def distinct_coils(count: int, lineups: str = "") -> str:

@@ -1,6 +1,6 @@
 """A compiler that compiles nothing: the text of a file says what comes out."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -61,18 +61,57 @@ class FakeCompilation:
         return Explanation(f"{subject} in {Path(self.name).name}", ("because",), (Span(self.name, 1, 1, 1, 2),))
 
 
+@dataclass
+class FakeBatch:
+    """Some of them; its lists are those of the first file that is not broken."""
+
+    compilations: list[FakeCompilation]
+
+    @property
+    def left_out(self) -> list[str]:
+        return [one.name for one in self.compilations if one.broken]
+
+    @property
+    def broken(self) -> bool:
+        return len(self.left_out) == len(self.compilations)
+
+    @property
+    def name(self) -> str:
+        return f"{len(self.compilations)} files"
+
+    @property
+    def sources(self) -> Mapping[str, str]:
+        return {name: text for one in self.compilations for name, text in one.sources.items()}
+
+    def tables(self, names: Sequence[str]) -> tuple[Table, ...]:
+        whole = [one for one in self.compilations if not one.broken]
+        return tuple(table(name, "+".join(Path(one.name).name for one in whole)) for name in names)
+
+    def why(self, subject: str) -> Explanation | None:
+        return next((found for one in self.compilations if (found := one.why(subject))), None)
+
+
 @pytest.fixture(autouse=True)
 def _fake_compiler(monkeypatch: pytest.MonkeyPatch) -> None:
     """Put the fake in place of the compiler."""
 
-    def compile_text(text: str, *, name: str = "<text>", reader: object = None, today: str = "") -> FakeCompilation:
-        return FakeCompilation(name, text)
+    def compile_files(
+        paths: Sequence[str],
+        *,
+        texts: Mapping[str, str],
+        parts: Collection[str],
+        today: str = "",
+        progress: Callable[[int, int], None] | None = None,
+    ) -> FakeBatch:
+        made = [FakeCompilation(path, texts.get(path) or Path(path).read_text()) for path in paths]
+        used = {name for one in made for name in one.sources if name != one.name}
+        kept = [one for one in made if one.name not in parts or one.name not in used]
+        for number, _ in enumerate(kept, 1):
+            if progress is not None:
+                progress(number, len(kept))
+        return FakeBatch(kept)
 
-    def compile_file(path: str, *, reader: object = None, today: str = "") -> FakeCompilation:
-        return FakeCompilation(str(path), Path(path).read_text())
-
-    monkeypatch.setitem(coilwright.__dict__, "compile_text", compile_text)
-    monkeypatch.setitem(coilwright.__dict__, "compile_file", compile_file)
+    monkeypatch.setitem(coilwright.__dict__, "compile_files", compile_files)
 
 
 @dataclass

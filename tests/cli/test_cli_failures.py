@@ -30,11 +30,11 @@ def test_debug_shows_where(shell: Shell) -> None:
 
 
 def test_an_interruption_is_quiet(shell: Shell, monkeypatch: pytest.MonkeyPatch) -> None:
-    def interrupt(path: str, **options: str) -> None:
+    def interrupt(paths: list[str], **options: object) -> None:
         raise KeyboardInterrupt
 
     shell.write(one="")
-    monkeypatch.setitem(coilwright.__dict__, "compile_file", interrupt)
+    monkeypatch.setitem(coilwright.__dict__, "compile_files", interrupt)
     ran = shell("check", "one.hookup")
     assert (ran.code, ran.out, ran.err) == (130, "", "")
 

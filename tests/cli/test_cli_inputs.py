@@ -95,7 +95,7 @@ def test_words_that_are_no_command_line(shell: Shell, words: list[str], said: st
 
 def test_two_files_never_land_in_one(shell: Shell) -> None:
     shell.write(**{"a-b": "", "a__b": ""})
-    ran = shell("takeoff", "a-b.hookup", "a/b.hookup", "--out", "lists/")
+    ran = shell("takeoff", "a-b.hookup", "a/b.hookup", "--each", "--out", "lists/")
     assert ran.code == 2
     assert "would both be written to `lists/a-b-bill.txt`" in ran.err
     assert list(Path("lists").iterdir()) == []
@@ -107,7 +107,7 @@ def test_help_has_examples_that_work(shell: Shell, words: list[str]) -> None:
     assert ran.code == 0
     shell.write(gallery="41 bill:12 BV-101", floors__a="")
     examples = [
-        line.split("    ")[0].split(" < ")[0].split() for line in ran.out.splitlines() if line.startswith("  coil")
+        line.split("    ")[0].split(" < ")[0].split() for line in ran.out.splitlines() if line.startswith("  coilwright ")
     ]
     assert examples
     for example in examples:
