@@ -16,6 +16,7 @@ from ..rules.weighing import Sum, named
 from .job import Job
 from .naming import in_blocks, in_totals
 from .packs import PACK_COLUMNS, pack_cells
+from .tally import Tally
 
 _PARTS = ("pipe", "fittings", "bodies", "coils")
 _COLUMNS = (
@@ -94,31 +95,28 @@ def charge(job: Job) -> Table:
 
 def charge_to_buy(job: Job) -> Table:
     """For each liquid service of all units: its volume, glycol and water, where it freezes, and drums to buy."""
+    tally = Tally()
     services: dict[str, Service] = {}
     sums: dict[str, Sum] = {}
-    spans: dict[str, dict[Span, None]] = {}
-    units: dict[str, int] = {}
-    each: dict[str, set[float]] = {}
     for hookup in job.hookups:
         for name, fill in _fills(job, hookup).items():
             services.setdefault(name, hookup.services[name])
-            sums.setdefault(name, Sum()).take(fill.whole, len(hookup.units))
-            spans.setdefault(name, {}).update(fill.spans)
-            units[name] = units.get(name, 0) + len(hookup.units)
-            each.setdefault(name, set()).add(round(fill.whole.known, 2))
+            whole = fill.whole
+            sums.setdefault(name, Sum()).take(whole, len(hookup.units))
+            tally.add((name,), hookup, whole.known, "", tuple(fill.spans), "the volumes of all units, by their share")
     rows = []
     for name, service in services.items():
-        values = sorted(each[name])
+        line = tally.lines[(name,)]
         cells: dict[str, Value] = {
             "service": name,
             "fluid": _carries(service),
-            "count": units[name],
-            "each": values[0] if len(values) == 1 else f"{values[0]} to {values[-1]} gal",
+            "count": sum(map(len, line.units.values())),
+            "each": line.per_unit(len(job.hookups)),
             "total": round(sums[name].known, 1),
             "missing": sum(sums[name].missing.values()),
             **_mixed(job, service, sums[name].known),
         }
-        rows.append(Row(cells, (*service.origin[:1], *spans[name]), "the volumes of all units, by the share of glycol"))
+        rows.append(Row(cells, (*service.origin[:1], *line.origin), "; ".join(line.reasons)))
     spare = job.settings.spares.get("glycol")
     notes = (
         _LEAST,

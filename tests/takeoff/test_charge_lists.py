@@ -5,6 +5,7 @@ from pathlib import Path
 import pytest
 from coilwright import Compilation, compile_file, compile_text
 from coilwright.model.table import NOT_IN_TABLES, Row, Table
+from coilwright.report.units import in_metric
 
 EXAMPLES = sorted((Path(__file__).parents[2] / "examples").glob("*.hookup"))
 FILE = """
@@ -131,3 +132,33 @@ def test_stronger_than_the_table_is_unknown() -> None:
 
 def test_steam_is_no_charge() -> None:
     assert table(made(fluid="steam"), "charge").rows == ()
+
+
+def test_units_of_different_volume_are_told_apart_in_both_systems() -> None:
+    """`20 in AH-1` is a number of gallons, and of litres in metric."""
+    found = table(compile_text(OTHER, name="t.hookup"), "charge-to-buy")
+    (row,) = found.rows
+    assert row.cells["each"] == "20 in AH-1; 8 in AH-2" and row.cells["total"] == 28
+    (metric,) = in_metric(found).rows
+    assert metric.cells["each"] == "75.708 in AH-1; 30.283 in AH-2"
+
+
+OTHER = """
+service loop
+    water
+    design 125 psi, 24 degF to 100 degF
+    spec steel-welded
+""" + "".join(
+    f"""
+unit {tag}, airflow left to right
+    coil CC on loop
+        supply low, 4 flanged
+        return high, 4 flanged
+        holds {holds} gal
+    supply to CC, 4
+        from main CHS
+    return from CC, 4
+        to main CHR
+"""
+    for tag, holds in (("AH-1", 20), ("AH-2", 8))
+)
