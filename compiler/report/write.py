@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import contextlib
 import os
+import signal
 import sys
 import tempfile
-from collections.abc import Mapping
+import threading
+from collections.abc import Iterator, Mapping
 from pathlib import Path
 
 from .trouble import Trouble
@@ -51,6 +53,7 @@ def drop_stdout() -> None:
 def to_files(texts: Mapping[Path, str | bytes]) -> None:
     """Write all files or none: each goes to a temporary file beside its place first, then all take their places.
 
+    An interruption before they take their places leaves everything as it was; one while they do waits for the last.
     A link is followed, the rights of a file that is replaced are kept. A place that is no ordinary file (a pipe, a
     device) is written to directly. Raises Trouble.
     """
@@ -63,16 +66,34 @@ def to_files(texts: Mapping[Path, str | bytes]) -> None:
                 _write_through(target, text)
             else:
                 staged.append((_stage(target, text), target))
-        while staged:
-            temporary, current = staged[0]
-            os.replace(temporary, current)
-            staged.pop(0)
+        with _undisturbed():
+            while staged:
+                temporary, current = staged[0]
+                os.replace(temporary, current)
+                staged.pop(0)
     except OSError as error:
         raise Trouble(f"cannot write `{current}`: {_reason(error)}") from error
     finally:
         for temporary, _ in staged:
             with contextlib.suppress(OSError):
                 os.unlink(temporary)
+
+
+@contextlib.contextmanager
+def _undisturbed() -> Iterator[None]:
+    """Let an interruption (Ctrl-C) wait until the block is done; only the main thread is ever interrupted."""
+    handler = signal.getsignal(signal.SIGINT)
+    if threading.current_thread() is not threading.main_thread() or not callable(handler):
+        yield
+        return
+    held: list[int] = []
+    signal.signal(signal.SIGINT, lambda number, frame: held.append(number))
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGINT, handler)
+    if held:
+        handler(held[0], None)
 
 
 def _write_through(target: Path, text: str | bytes) -> None:

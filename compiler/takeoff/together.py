@@ -60,7 +60,7 @@ def as_one(settings: Iterable[TakeoffSettings]) -> tuple[TakeoffSettings, list[F
                 made.origin[name] = origin
                 _put(made, field, key, value)
             elif _get(made, field, key) != value:
-                found.setdefault(_differ(name, origin[0], made.origin[name][0]))
+                found.setdefault(_differ(f"`{name}`", origin[0], made.origin[name][0]))
         if not made.on_hand:
             made.on_hand = one.on_hand
         elif one.on_hand and _lengths(one.on_hand) != _lengths(made.on_hand):

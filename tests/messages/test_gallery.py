@@ -1,19 +1,19 @@
 """The gallery of messages: one runnable sample a kind of finding, its real output in `docs/messages.md`.
 
 A sample yields the findings of its own name and no other: one mistake, one finding. Samples of the rules are the
-failing cases beside the rules' tests.
+failing cases beside the rules' tests. A folder is a sample of several files.
 """
 
 import ast
 import re
 import runpy
-from collections.abc import Callable, Iterator
-from dataclasses import replace
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import coilwright
 import pytest
-from coilwright import Compilation, compile_file
+from coilwright import Batch, Compilation, compile_file, compile_files
 from coilwright.model.finding import Finding
 from coilwright.report import findings_text
 from coilwright.rules.registry import all_rules
@@ -22,7 +22,8 @@ HERE = Path(__file__).parent
 PAGE = HERE.parents[1] / "docs" / "messages.md"
 PACKAGE = Path(coilwright.__file__).parent
 RULE_SAMPLES = {rule: HERE.parent / "rules" / "cases" / f"{rule}.fail.hookup" for rule in all_rules()}
-SAMPLES = {path.stem: path for path in sorted(HERE.glob("*.hookup"))} | RULE_SAMPLES
+JOBS = {path.name: path for path in sorted(HERE.iterdir()) if path.is_dir() and any(path.glob("*.hookup"))}
+SAMPLES = {path.stem: path for path in sorted(HERE.glob("*.hookup"))} | RULE_SAMPLES | JOBS
 #: The message names the file and why; what to do about it lies outside the hookup.
 ITS_REASON_IS_ITS_MEND = {"file-unreadable", "uses-itself"}
 #: The first stands behind a hundred others (the parser's tests hold it); the second needs a pack of rules installed.
@@ -87,14 +88,26 @@ def test_page_is_fresh(golden: Callable[[Path, str], None]) -> None:
     golden(PAGE, "\n".join([HEAD, *table, "", *parts]))
 
 
-def compiled(name: str) -> Compilation:
+@dataclass
+class Sample:
+    """What is found in a sample, and its files."""
+
+    findings: tuple[Finding, ...]
+    sources: Mapping[str, str]
+
+
+def compiled(name: str) -> Sample:
     """A sample compiled, without the findings on trim that it leaves out, unless it is the sample of one."""
-    made = compile_file(SAMPLES[name], today=TODAY)
-    kept = tuple(f for f in made.found if f.rule not in LEFT_OUT or f.rule == name)
-    return replace(made, found=kept)
+    made: Batch | Compilation
+    if name in JOBS:
+        files = [str(path) for path in sorted(SAMPLES[name].glob("*.hookup"))]
+        made = compile_files(files, today=TODAY, parts=files)
+    else:
+        made = compile_file(SAMPLES[name], today=TODAY)
+    return Sample(tuple(f for f in made.findings if f.rule not in LEFT_OUT or f.rule == name), made.sources)
 
 
-def _shown(result: Compilation) -> list[Finding]:
+def _shown(result: Sample) -> list[Finding]:
     """The findings with bare file names, as if the sample lay in the reader's own folder."""
 
     def bare(text: str) -> str:
@@ -120,7 +133,7 @@ def _kinds_made_in(path: Path) -> Iterator[str]:
         if not isinstance(call, ast.Call):
             continue
         called = call.func.attr if isinstance(call.func, ast.Attribute) else getattr(call.func, "id", "")
-        if called.lstrip("_") not in ("add", "Finding", "unknown_words", "once", "find", "finding", "rule"):
+        if called.lstrip("_") not in ("add", "Finding", "unknown", "unknown_words", "once", "find", "finding", "rule"):
             continue
         for argument in call.args[:4]:
             if isinstance(argument, ast.Constant) and isinstance(argument.value, str):

@@ -1,6 +1,7 @@
 """Files are either whole or as they were."""
 
 import os
+import signal
 import stat
 import sys
 from pathlib import Path
@@ -53,6 +54,41 @@ def test_an_interruption_leaves_no_litter(tmp_path: Path, monkeypatch: pytest.Mo
     with pytest.raises(KeyboardInterrupt):
         write.to_files({tmp_path / "bill.csv": "new"})
     assert names(tmp_path) == []
+
+
+def test_an_interruption_leaves_all_files_as_they_were(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    files = [tmp_path / f"{name}.csv" for name in ("bill", "bolting", "joints")]
+    for file in files:
+        file.write_text("old")
+    calls = []
+
+    def interrupt(handle: int) -> None:
+        calls.append(handle)
+        if len(calls) == 2:
+            os.kill(os.getpid(), signal.SIGINT)
+
+    monkeypatch.setattr(os, "fsync", interrupt)
+    with pytest.raises(KeyboardInterrupt):
+        write.to_files(dict.fromkeys(files, "new"))
+    assert [file.read_text() for file in files] == ["old"] * 3
+    assert names(tmp_path) == ["bill.csv", "bolting.csv", "joints.csv"]
+
+
+def test_an_interruption_while_files_take_their_places_waits(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    files = [tmp_path / f"{name}.csv" for name in ("bill", "bolting", "joints")]
+    replace = os.replace
+
+    def interrupt(old: str, new: Path) -> None:
+        os.kill(os.getpid(), signal.SIGINT)
+        replace(old, new)
+
+    monkeypatch.setattr(os, "replace", interrupt)
+    before = signal.getsignal(signal.SIGINT)
+    with pytest.raises(KeyboardInterrupt):
+        write.to_files(dict.fromkeys(files, "new"))
+    assert [file.read_text() for file in files] == ["new"] * 3
+    assert names(tmp_path) == ["bill.csv", "bolting.csv", "joints.csv"]
+    assert signal.getsignal(signal.SIGINT) == before
 
 
 def test_rights_are_kept_and_new_files_follow_the_mask(tmp_path: Path) -> None:
