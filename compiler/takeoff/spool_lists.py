@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from fractions import Fraction
 
 from ..model.hookup import Component, Hookup
@@ -79,18 +80,37 @@ def spool_pieces(job: Job) -> Table:
     """The pieces of every spool in flow order, pipe with its cut length, each with the numbers of its welds."""
 
     def rows_of(hookup: Hookup) -> Iterator[Row]:
-        found = job.spools(hookup)
-        welds = _welds_at(job.welds(hookup))
-        pieces = {c.id: piece for piece in pipe_pieces(hookup) for c in piece.components}
-        for spool in found.spools:
-            for item, row in enumerate(_sheet(hookup, spool, pieces, welds), 1):
-                yield Row({"spool": spool.mark, "item": item, **row.cells}, row.origin, row.why)
+        for spool, items in spool_sheets(job, hookup):
+            for item in items:
+                cells: dict[str, Value] = {"spool": spool.mark, "item": item.number, **item.row.cells}
+                yield Row(cells, item.row.origin, item.row.why)
 
     rows = in_blocks(job.hookups, lambda hookup: list(rows_of(hookup)), counted=True)
     notes = (*_APART, "An outlet follows the pipe that it is welded onto. Weld numbers are those of the weld list.")
     return Table("spool-pieces", "Spool sheets: pieces", _PIECES, rows, notes)
 
 
+@dataclass(frozen=True, slots=True)
+class SpoolItem:
+    """One row of a spool's sheet, and what it is: one component, or the runs of one piece of pipe."""
+
+    number: int
+    row: Row
+    components: tuple[Component, ...]
+
+
+def spool_sheets(job: Job, hookup: Hookup) -> list[tuple[Spool, list[SpoolItem]]]:
+    """Every spool of a hookup with its pieces in flow order, numbered as in the list `spool-pieces`."""
+    welds = _welds_at(job.welds(hookup))
+    pieces = {c.id: piece for piece in pipe_pieces(hookup) for c in piece.components}
+    return [
+        (spool, [SpoolItem(n, *found) for n, found in enumerate(_sheet(hookup, spool, pieces, welds), 1)])
+        for spool in job.spools(hookup).spools
+    ]
+
+
+#: A row of a sheet, and the components that it stands for.
+_Found = tuple[Row, tuple[Component, ...]]
 #: The welds at each component.
 _Welds = Mapping[str, Sequence[Weld]]
 
@@ -149,19 +169,19 @@ def _origin(spool: Spool) -> Origin:
     return tuple(dict.fromkeys(span for component in spool.components for span in component.origin[:1]))
 
 
-def _sheet(hookup: Hookup, spool: Spool, pieces: Mapping[str, PipePiece], welds: _Welds) -> Iterator[Row]:
+def _sheet(hookup: Hookup, spool: Spool, pieces: Mapping[str, PipePiece], welds: _Welds) -> Iterator[_Found]:
     """One row a thing to fetch or cut: runs of one piece of pipe are one row, its outlets a row each behind it."""
     done: set[int] = set()
     for component in spool.components:
         piece = pieces.get(component.id)
         if piece is None:
-            yield _row(component, None, welds)
+            yield _row(component, None, welds), (component,)
         elif id(piece) not in done:
             done.add(id(piece))
             yield from _pipe_rows(hookup, piece, welds)
 
 
-def _pipe_rows(hookup: Hookup, piece: PipePiece, welds: _Welds) -> Iterator[Row]:
+def _pipe_rows(hookup: Hookup, piece: PipePiece, welds: _Welds) -> Iterator[_Found]:
     outlets = [c for c in piece.components if c.pipe is None]
     runs = [c for c in piece.components if c.pipe is not None]
     first = (runs or outlets)[0]
@@ -172,9 +192,9 @@ def _pipe_rows(hookup: Hookup, piece: PipePiece, welds: _Welds) -> Iterator[Row]
         "cut": _cut(hookup, piece),
         "welds": _numbers([w for w in own if w.joint is None or not _at_branch(w, outlets)]),
     }
-    yield Row(cells, first.origin, "; ".join(c.why for c in runs[:1] if c.why))
+    yield Row(cells, first.origin, "; ".join(c.why for c in runs[:1] if c.why)), tuple(runs or outlets)
     for outlet in outlets:
-        yield _row(outlet, None, welds)
+        yield _row(outlet, None, welds), (outlet,)
 
 
 def _at_branch(weld: Weld, outlets: Sequence[Component]) -> bool:

@@ -1,0 +1,125 @@
+"""Dimensions of an isometric: a line beside each straight, from centre to centre, with its length.
+
+ISO 6412-2 and ISO 129-1 (from memory): dimension lines run along the pipe, projection lines along another axis.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from fractions import Fraction
+
+from ..model.quantity import format_feet_inches
+from ..model.table import Unknown
+from .iso_axes import Flat, axis, project, shift
+from .iso_legs import Leg, Node
+from .iso_symbols import line
+from .room import Room
+from .svg import INK, PAPER, Box, Stroke, element, plain, text_width
+
+SIZE = 9.5
+_HEIGHT = 12.0
+_AWAY = (24.0, 34.0, 46.0, 60.0, 76.0, 94.0)
+_SHARES = (0.5, 0.36, 0.64)
+_FREE, _OVER = 5.0, 4.0
+_SIDES = ("up", "down", "right", "left", "toward", "away")
+#: What a crossing costs, in pixels of distance: of the line of the dimension, of one that leads to it, of a label.
+_LINE_CROSSED, _LED_CROSSED, _LABEL_CROSSED = 22.0, 10.0, 120.0
+#: What it is worth that a dimension stands in one row with the one before it.
+_IN_ROW = 14.0
+
+
+def length_text(length: Fraction | Unknown) -> str:
+    """A length as the lists print it: exact where it is so many sixty-fourths of an inch, else to the sixteenth."""
+    if isinstance(length, Unknown):
+        return str(length)
+    return format_feet_inches(length, 16 if 64 % length.denominator else 64)
+
+
+@dataclass(slots=True)
+class Dimensions:
+    """Puts dimensions onto a sheet, one after the other. `body`: what has been drawn."""
+
+    room: Room
+    flat: Mapping[Node, Flat]
+    body: list[str] = field(default_factory=list)
+    _last: tuple[Flat, float] | None = None
+    _last_way: Flat | None = None
+
+    def put(self, leg: Leg) -> bool:
+        """Dimension a leg; False where there is no room beside it."""
+        assert leg.size is not None
+        a, b = self.flat[leg.a], self.flat[leg.b]
+        way = project(leg.unit)
+        text = length_text(leg.size)
+        width = text_width(text, SIZE) + 4
+        ids = (leg.a[0], leg.b[0])
+        best: tuple[float, Flat, float, Box] | None = None
+        for heading in _SIDES:
+            unit = axis(heading)
+            assert unit is not None
+            side = project(unit)
+            if abs(way[0] * side[1] - way[1] * side[0]) < 0.6:
+                continue
+            for away in _AWAY:
+                if best is not None and best[0] <= away - _IN_ROW:
+                    break
+                c, d = shift(a, side, away), shift(b, side, away)
+                box = self._free(c, d, width, leg)
+                if box is None:
+                    continue
+                cost = away - (_IN_ROW if self._in_row(way, side, away) else 0.0)
+                labels, others = self.room.crossed(Stroke(*c, *d), ids)
+                cost += _LINE_CROSSED * others + _LABEL_CROSSED * labels
+                for start, end in ((a, c), (b, d)):
+                    labels, others = self.room.crossed(Stroke(*shift(start, side, _FREE), *end), ids)
+                    cost += _LED_CROSSED * others + _LABEL_CROSSED * labels
+                if best is None or cost < best[0]:
+                    best = (cost, side, away, box)
+        if best is None or best[0] > _LABEL_CROSSED:
+            return False
+        self._draw(leg, text, *best[1:])
+        self._last, self._last_way = (best[1], best[2]), way
+        return True
+
+    def _in_row(self, way: Flat, side: Flat, away: float) -> bool:
+        return self._last == (side, away) and self._last_way is not None and _same(way, self._last_way)
+
+    def _free(self, c: Flat, d: Flat, width: float, leg: Leg) -> Box | None:
+        for share in _SHARES:
+            x, y = c[0] + share * (d[0] - c[0]), c[1] + share * (d[1] - c[1])
+            box = Box(x - width / 2, y - _HEIGHT / 2, width, _HEIGHT, "label", leg.b[0])
+            if self.room.is_free(box):
+                return box
+        return None
+
+    def _draw(self, leg: Leg, text: str, side: Flat, away: float, box: Box) -> None:
+        a, b = self.flat[leg.a], self.flat[leg.b]
+        c, d = shift(a, side, away), shift(b, side, away)
+        made = line(c, d, 0.7)
+        self.room.draw(Stroke(*c, *d))
+        way = project(leg.unit)
+        for start, end in ((a, c), (b, d)):
+            free, over = shift(start, side, _FREE), shift(end, side, _OVER)
+            made += line(free, over, 0.6, soft=True)
+            self.room.draw(Stroke(*free, *over))
+            slant = ((way[0] + side[0]) * 3.2, (way[1] + side[1]) * 3.2)
+            made += line((end[0] - slant[0], end[1] - slant[1]), (end[0] + slant[0], end[1] + slant[1]), 1.1)
+        made += element("rect", "", x=box.x, y=box.y, width=box.width, height=box.height, fill=PAPER, class_="dg-paper")
+        made += element(
+            "text",
+            plain(text),
+            x=box.x + box.width / 2,
+            y=box.y + box.height / 2 + SIZE * 0.36,
+            font_size=SIZE,
+            text_anchor="middle",
+            class_="dg-ink-fill",
+            fill=INK,
+        )
+        spans = " ".join(dict.fromkeys(f"{span.file}:{span.line}" for span in leg.straight.origin))
+        self.body.append(element("g", made, class_="dg-dimension", data_at=spans))
+        self.room.cover(box)
+
+
+def _same(a: Flat, b: Flat) -> bool:
+    return abs(a[0] - b[0]) + abs(a[1] - b[1]) < 1e-6 or abs(a[0] + b[0]) + abs(a[1] + b[1]) < 1e-6

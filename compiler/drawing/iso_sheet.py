@@ -1,0 +1,197 @@
+"""The sheet of an isometric: head, sign of the axes, figure, legend, and its tables beside or below."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from ..takeoff.tally import units_text
+from .iso_axes import AXES, axis, project, shift
+from .iso_bill import cut_table, weld_table
+from .iso_figure import Figure
+from .iso_subject import Subject
+from .iso_symbols import arrow, broken, field_weld, line, shop_weld
+from .iso_tables import Set, draw, set_table
+from .svg import INK, PAPER, Box, Drawing, Stroke, element, num, text_width, words, wrapped
+
+_MARGIN, _BETWEEN = 18.0, 22.0
+_TITLE, _TEXT, _STEP = 15.0, 9.5, 12.5
+_LEAST_WIDTH = 560.0
+_SIGN = 96.0
+#: Tables go below the figure where it is wider than this share of its height, else beside it.
+_WIDE = 1.15
+_NOTE = (
+    "Not to scale. Lengths centre to centre, at the end of a spool to its face. EL: level of the centreline above the "
+    "unit's bench mark. Gaskets and bolts: list `bolting`."
+)
+_TAKEN = "Branches whose direction the file does not say: drains hang, vents stand."
+
+
+class Sheet:
+    """A subject on its sheet."""
+
+    def __init__(self, subject: Subject) -> None:
+        self.subject = subject
+        self.figure = Figure(subject)
+
+    def drawing(self) -> Drawing:
+        """All of it."""
+        figure = self.figure
+        corners = [(box.x, box.y) for box in figure.room.boxes]
+        corners += [(box.x + box.width, box.y + box.height) for box in figure.room.boxes]
+        corners += [(x, y) for s in figure.pipes for x, y in ((s.x1, s.y1), (s.x2, s.y2))]
+        left, top = min(x for x, _ in corners) - 8, min(y for _, y in corners) - 8
+        wide, high = max(x for x, _ in corners) + 8 - left, max(y for _, y in corners) + 8 - top
+
+        tables = self._tables()
+        legend, more, legend_wide = self._legend()
+        wide = max(wide, legend_wide)
+        beside = wide < _WIDE * high
+        if beside:
+            width = _MARGIN * 2 + wide + _BETWEEN + max(table.width for table in tables)
+        else:
+            width = _MARGIN * 2 + max(wide, tables[0].width)
+        width = max(width, _LEAST_WIDTH)
+        head, boxes, at = self._head(width)
+        x, y = _MARGIN - left, at - top
+        body = element("g", figure.body, transform=f"translate({num(x)} {num(y)})")
+        boxes += [box._replace(x=box.x + x, y=box.y + y) for box in figure.room.boxes]
+        pipes = tuple(Stroke(s.x1 + x, s.y1 + y, s.x2 + x, s.y2 + y) for s in figure.pipes)
+        bottom = at + high + 6
+        legend = element("g", legend, transform=f"translate({num(_MARGIN)} {num(bottom)})")
+        boxes += [box._replace(x=box.x + _MARGIN, y=box.y + bottom) for box in more]
+        bottom += _STEP + 8
+        places = (
+            _column(tables, _MARGIN + wide + _BETWEEN, at)
+            if beside
+            else _rows(tables, _MARGIN, bottom, width - _MARGIN)
+        )
+        below = bottom
+        for table, (tx, ty) in zip(tables, places, strict=True):
+            text, own = draw(table, tx, ty)
+            body += text
+            boxes += own
+            below = max(below, ty + table.height)
+            width = max(width, tx + table.width + _MARGIN)
+        height = below + _MARGIN
+        paper = element("rect", "", width=width, height=height, fill=PAPER, class_="dg-paper")
+        title = self._title()
+        return Drawing(title, self._desc(), width, height, paper + head + body + legend, tuple(boxes), pipes)
+
+    # -- words --------------------------------------------------------------------------------------------------------
+
+    def _title(self) -> str:
+        subject = self.subject
+        if subject.is_spool:
+            return f"Isometric of spool {subject.name}"
+        return f"Isometric of {units_text(subject.hookup.units) or subject.hookup.name}: {subject.name}"
+
+    def _hand(self) -> str:
+        hookup = self.subject.hookup
+        if not hookup.airflow:
+            return "airflow not said"
+        return f"as built: airflow {hookup.airflow}" + (", the other hand than drawn" if hookup.mirrored else "")
+
+    def _desc(self) -> str:
+        return f"{self._about()}. {self._hand()}. Right, toward and up as seen facing the coil's connections. {_NOTE}"
+
+    def _about(self) -> str:
+        subject = self.subject
+        lines = [subject.hookup.lines[line] for line in subject.lines if line in subject.hookup.lines]
+        services = ", ".join(dict.fromkeys(info.service for info in lines if info.service))
+        names = ", ".join(f"{subject.said(info.id)}, {info.size.label}" for info in lines)
+        units = ", ".join(unit.tag for unit in subject.hookup.units) or subject.hookup.name
+        each = " (each)" if len(subject.hookup.units) > 1 else ""
+        return f"Units: {units}{each}. Line: {names}. Service: {services or 'not said'}"
+
+    def _head(self, width: float) -> tuple[str, list[Box], float]:
+        """Title and what it is of at the left, the sign of the axes at the right; and the y below them."""
+        boxes: list[Box] = []
+        made, y = "", _MARGIN
+        room = width - 2 * _MARGIN - _SIGN - 30
+
+        def say(text: str, size: float, step: float, bold: bool = False) -> None:
+            nonlocal made, y
+            wide = 1.1 if bold else 1.0
+            for one in wrapped(text, size, room / wide, most=4):
+                boxes.append(Box(_MARGIN, y, text_width(one, size) * wide, step, "label", "head"))
+                weight = "bold" if bold else ""
+                made += words(
+                    [one], _MARGIN, y + size * 0.95, size, step, font_weight=weight, fill=INK, class_="dg-ink-fill"
+                )
+                y += step
+
+        say(self._title(), _TITLE, _TITLE + 4, bold=True)
+        say(self._about() + ".", _TEXT, _STEP)
+        say(self._hand() + ".", _TEXT, _STEP)
+        say(_NOTE, _TEXT, _STEP)
+        if any(leg.straight.taken for leg in self.subject.legs):
+            say(_TAKEN, _TEXT, _STEP)
+        sign, own = _axes(width - _MARGIN - _SIGN / 2 - 12, _MARGIN + 38)
+        return made + sign, boxes + own, max(y + 10, _MARGIN + 84)
+
+    def _tables(self) -> list[Set]:
+        subject, figure = self.subject, self.figure
+        shown = {bit.component.id for leg in subject.legs for bit in leg.bits if bit.component is not None}
+        cuts = [(n, piece) for n, piece in subject.cuts if any(c.id in shown for c in piece.components)]
+        welds = [figure.welds[number] for number in sorted(figure.welds)]
+        found = [subject.items.table, *([cut_table(cuts)] if cuts else []), *([weld_table(welds)] if welds else [])]
+        return [set_table(table) for table in found]
+
+    def _legend(self) -> tuple[str, list[Box], float]:
+        """What the signs mean that are in the figure, from 0,0 on; and how wide that is."""
+        pipe, along = line((-4, 6), (16, 6), 2.4), (1.0, 0.0)
+        signs = {
+            "shop weld": shop_weld((6, 6)),
+            "field weld": field_weld((6, 6)),
+            "break: length not drawn": pipe + broken((6, 6), along),
+            "flow": pipe + arrow((6, 6), along),
+        }
+        made, boxes, at = "", [], 6.0
+        for text, sign in signs.items():
+            if text.split(":")[0] not in self.figure.used:
+                continue
+            made += element("g", sign, transform=f"translate({num(at)} 0)")
+            made += words([text], at + 21, 9, _TEXT, _STEP, fill=INK, class_="dg-ink-fill")
+            width = text_width(text, _TEXT)
+            boxes.append(Box(at + 21, 0, width, _STEP, "label", "legend"))
+            at += 43 + width
+        return made, boxes, at
+
+
+def _axes(x: float, y: float) -> tuple[str, list[Box]]:
+    """The sign of the axes: which way right, toward and up are drawn."""
+    made, boxes = "", []
+    for heading in AXES:
+        unit = axis(heading)
+        assert unit is not None
+        way = project(unit)
+        tip = shift((x, y), way, 26)
+        made += line((x, y), tip, 1.0) + arrow(shift((x, y), way, 24), way, 4)
+        width = text_width(heading, _TEXT)
+        at_x = tip[0] + 4 if heading == "right" else tip[0] - width - 4 if heading == "toward" else tip[0] - width / 2
+        at_y = tip[1] - 14 if heading == "up" else tip[1] - 2
+        made += words([heading], at_x, at_y + 9, _TEXT, _STEP, fill=INK, class_="dg-ink-fill")
+        boxes.append(Box(at_x, at_y, width, 11, "label", "axes"))
+    return element("g", made, class_="dg-axes"), boxes
+
+
+def _column(tables: Sequence[Set], x: float, y: float) -> list[tuple[float, float]]:
+    """Tables one below the other."""
+    made = []
+    for table in tables:
+        made.append((x, y))
+        y += table.height + _BETWEEN / 2
+    return made
+
+
+def _rows(tables: Sequence[Set], x: float, y: float, right: float) -> list[tuple[float, float]]:
+    """Tables side by side, as many as the sheet is wide."""
+    made: list[tuple[float, float]] = []
+    at, tallest = x, 0.0
+    for table in tables:
+        if made and at + table.width > right:
+            at, y, tallest = x, y + tallest + _BETWEEN / 2, 0.0
+        made.append((at, y))
+        at += table.width + _BETWEEN
+        tallest = max(tallest, table.height)
+    return made

@@ -1,0 +1,34 @@
+"""What one isometric is of."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from ..model.hookup import Hookup, with_number
+from ..takeoff.cut_pieces import CutPiece
+from ..takeoff.job import Job
+from ..takeoff.welding import Weld
+from .iso_bill import Items
+from .iso_legs import Leg
+
+
+@dataclass(frozen=True, slots=True)
+class Subject:
+    """A line or a spool to be drawn. `number` takes the place of `*` in tags; `cuts` and `welds` are those of the whole
+    hookup with their numbers; `lines` those that it belongs to, one of which it is if it is no spool."""
+
+    job: Job
+    hookup: Hookup
+    name: str
+    number: str
+    legs: Sequence[Leg]
+    items: Items
+    cuts: Sequence[tuple[int, CutPiece]]
+    welds: Sequence[Weld]
+    lines: tuple[str, ...]
+    is_spool: bool
+
+    def said(self, text: str) -> str:
+        """A text with the unit's number in its tags."""
+        return with_number(text, self.number)

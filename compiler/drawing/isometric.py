@@ -1,0 +1,87 @@
+"""Isometrics of a hookup as SVG: one for each measured line, one for each spool.
+
+After ISO 6412-1 and ISO 6412-2 (pipelines, isometric projection), from memory; what is our own is said where it is
+drawn. Nothing is to scale. What a figure says is what the lists say: lengths are those of the closing table, numbers
+those of the weld list, the cut list and the sheets of spools.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from ..model.hookup import Component, Hookup, with_number
+from ..takeoff.cut_pieces import pieces_of
+from ..takeoff.job import Job
+from ..takeoff.spool_lists import spool_sheets
+from .iso_bill import Items, line_items, spool_items
+from .iso_legs import Leg, Legs
+from .iso_sheet import Sheet
+from .iso_subject import Subject
+from .svg import Drawing
+
+
+def isometrics(job: Job, hookup: Hookup) -> list[Drawing]:
+    """Every line of a hookup that has a length in the file, in flow order, its branches with it; then every spool.
+
+    None of a hookup that is not measured. What cannot be drawn is left out: `left_out` says which and why.
+    """
+    return [Sheet(subject).drawing() for subject in _subjects(job, hookup)[0]]
+
+
+def left_out(job: Job, hookup: Hookup) -> list[str]:
+    """The lines and spools of a hookup that have no isometric, each with the reason."""
+    if hookup.measured is None:
+        return [f"{hookup.name}: no isometrics, as the file gives no lengths"]
+    return _subjects(job, hookup)[1]
+
+
+def _subjects(job: Job, hookup: Hookup) -> tuple[list[Subject], list[str]]:
+    if hookup.measured is None:
+        return [], []
+    number = hookup.units[0].number if len(hookup.units) == 1 else "*"
+    welds = job.welds(hookup)
+    legs = Legs(hookup, welds)
+    cuts = list(enumerate(pieces_of(job, hookup), 1))
+    made: list[Subject] = []
+    missing: list[str] = []
+
+    def take(name: str, found: list[Leg], items: Items, lines: Sequence[str], spool: bool) -> None:
+        made.append(
+            Subject(job, hookup, with_number(name, number), number, found, items, cuts, welds, tuple(lines), spool)
+        )
+
+    for line in hookup.lines:
+        own = [straight for straight, _ in legs.straights if straight.line == line]
+        if not own:
+            continue
+        if not any(straight.how in ("as given", "from its ends") for straight in own):
+            missing.append(f"{with_number(line, number)}: left out, as the file gives no length in it")
+            continue
+        try:
+            found = legs.of_line(line)
+        except ValueError as reason:
+            missing.append(f"{with_number(line, number)}: left out, as {with_number(str(reason), number)}")
+            continue
+        take(line, found, line_items(with_number(line, number), line, hookup, _shown(found)), [line], False)
+    marks = job.spools(hookup).mark_of
+    for spool, items in spool_sheets(job, hookup):
+        lines = list(dict.fromkeys(c.line for c in spool.components if c.line))
+
+        def named(component: Component) -> str:
+            mark = marks.get(component.id)
+            return f"spool {mark}" if mark else component.label
+
+        try:
+            found = legs.of_spool({component.id for component in spool.components}, named)
+        except ValueError as reason:
+            missing.append(f"{with_number(spool.mark, number)}: left out, as {with_number(str(reason), number)}")
+            continue
+        if found:
+            take(spool.mark, found, spool_items(with_number(spool.mark, number), items), lines, True)
+    return made, missing
+
+
+def _shown(legs: Sequence[Leg]) -> list[Component]:
+    """The components of a drawing in flow order, each once."""
+    found = {bit.component.id: bit.component for leg in legs for bit in leg.bits if bit.component is not None}
+    return list(found.values())
