@@ -15,12 +15,12 @@ def check_across(hookups: Sequence[Hookup]) -> Iterator[Finding]:
     Units of one typical with a `*` in every tag cannot clash, since their numbers differ; they are not walked.
     A typical built for both hands, or with changes, makes several hookups of one name.
     """
-    units: dict[str, int] = {}
+    units: dict[Span, int] = {}  # by the place of their typical
     for hookup in hookups:
-        units[hookup.name] = units.get(hookup.name, 0) + len(hookup.units)
+        units[hookup.span] = units.get(hookup.span, 0) + len(hookup.units)
     fixed: dict[tuple[str, str, Span], list[str]] = {}
     for hookup in hookups:
-        if units[hookup.name] < 2:
+        if units[hookup.span] < 2:
             continue
         for component in hookup.components():
             if component.tag and "*" not in component.tag and component.kind.ports not in ("coil", "main"):

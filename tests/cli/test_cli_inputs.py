@@ -107,7 +107,9 @@ def test_help_has_examples_that_work(shell: Shell, words: list[str]) -> None:
     assert ran.code == 0
     shell.write(gallery="41 bill:12 BV-101", floors__a="")
     examples = [
-        line.split("    ")[0].split(" < ")[0].split() for line in ran.out.splitlines() if line.startswith("  coilwright ")
+        line.split("    ")[0].split(" < ")[0].split()
+        for line in ran.out.splitlines()
+        if line.startswith("  coilwright ")
     ]
     assert examples
     for example in examples:
