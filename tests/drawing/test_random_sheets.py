@@ -14,7 +14,7 @@ ITEMS = (
     "strainer\n            strainer blowdown", "vent 1/2\n            vacuum breaker", "removable spool",
     "tee 3/4\n            tee 1/2\n                tee 1/2\n                    gauge\n                plug\n            hose end",
 )  # fmt: skip
-ACROSS = ("butterfly valve {tag}, lug, normally closed", "drain 3/4", "check valve", "tee {tag}, 1", "vent 1/2")
+ACROSS = ("ball valve {tag}, normally closed", "drain 3/4", "check valve", "tee {tag}, 1", "vent 1/2")
 some = st.lists(st.sampled_from(ITEMS), max_size=9)
 
 
@@ -59,7 +59,7 @@ def texts(draw):
 
 
 @given(texts())
-@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.filter_too_much])
+@settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.filter_too_much])
 def test_nothing_overlaps(text):
     done = compile_text(text, name="random.hookup")
     errors = [finding.message for finding in done.found if finding.severity == "error"]
