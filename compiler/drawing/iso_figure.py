@@ -12,6 +12,7 @@ from ..takeoff.describe import description
 from ..takeoff.pieces_of_pipe import is_cut_pipe
 from ..takeoff.welding import Weld
 from .iso_axes import Flat, Space, across, axis, nearness, plus, project, shift
+from .iso_bill import spans
 from .iso_dims import Dimensions, length_text
 from .iso_labels import Label, put
 from .iso_layout import crossing, is_broken, lay_out
@@ -22,6 +23,7 @@ from .iso_symbols import (
     bar,
     bounds,
     broken,
+    clamp,
     covered,
     field_weld,
     hanger,
@@ -39,6 +41,8 @@ from .symbols import symbol_of
 
 _PIPE, _BRANCH = 2.4, 1.6
 _CORNER = 9.0
+#: How far from the middle of a symbol its leader begins.
+_SYMBOL = 9.0
 _BEHIND = 6.0
 #: What a run of pipe needs to hold an arrow.
 _ARROW = 26.0
@@ -138,17 +142,26 @@ class Figure:
     def _bends(self, node: Node) -> bool:
         return len(self._met[node]) == 2 and self.subject.hookup.component(node[0]).kind.name in ELBOWS
 
+    def _bend_ends(self, node: Node) -> list[Flat]:
+        ends = []
+        for leg in self._met[node]:
+            by = self._corner(node, leg)
+            ends.append(self._on(leg, by if leg.a == node else leg.length - by))
+        return ends
+
+    def _on_bend(self, node: Node) -> Flat:
+        """The middle of a corner as it is drawn, rounded or not."""
+        if not self._bends(node):
+            return self._flat[node]
+        (a, b), (c, d), (x, y) = *self._bend_ends(node), self._flat[node]
+        return ((a + 2 * x + c) / 4, (b + 2 * y + d) / 4)
+
     def _bend(self, node: Node) -> str:
         if not self._bends(node):
             return ""
-        one, two = self._met[node]
-        at = self._flat[node]
-        ends = []
-        for leg in (one, two):
-            by = self._corner(node, leg)
-            ends.append(self._on(leg, by) if leg.a == node else self._on(leg, leg.length - by))
+        at, ends = self._flat[node], self._bend_ends(node)
         d = f"M{num(ends[0][0])} {num(ends[0][1])}Q{num(at[0])} {num(at[1])} {num(ends[1][0])} {num(ends[1][1])}"
-        width = _PIPE if one.main or two.main else _BRANCH
+        width = _PIPE if any(leg.main for leg in self._met[node]) else _BRANCH
         return path(d, fill="none", stroke=INK, stroke_width=width, stroke_linecap="round", class_="dg-ink")
 
     # -- what stands along them ---------------------------------------------------------------------------------------
@@ -160,7 +173,7 @@ class Figure:
             for node in (leg.a, leg.b):
                 if node not in drawn:
                     drawn.add(node)
-                    made += self._node(node, leg)
+                    made += self._node(node)
             made += self._offset(leg)
             for bit in leg.bits:
                 made += self._bit(leg, bit)
@@ -169,24 +182,20 @@ class Figure:
         self._levels()
         return made
 
-    def _node(self, node: Node, leg: Leg) -> str:
+    def _node(self, node: Node) -> str:
         """What stands at a corner: its symbol, and the label that names it."""
         component = self.subject.hookup.component(node[0])
-        if node not in (leg.straight.a, leg.straight.b):
+        met = [leg for leg in self._met[node] if node in (leg.straight.a, leg.straight.b)]
+        if not met:
             return ""
-        at = self._flat[node]
-        way = project(leg.unit)
-        if node == leg.b and leg.straight.port_b not in ("in", "supply", "return"):
-            way = way if component.kind.ports in ("end", "main") else (-way[0], -way[1])
-        elif node == leg.a and component.kind.ports == "end":
-            way = (-way[0], -way[1])
+        at, way = self._flat[node], _through(node, met)
         if component.kind.ports == "coil":
             sides = [s for s in (axis("right"), axis("toward"), axis("up")) if s and _apart(project(s), way)]
             sign, corners = plate(at, project(sides[0]), project(sides[1]), 13)
             self.room.cover(covered(bounds(corners), component.id))
             return sign
         if component.kind.name in ELBOWS:
-            self._name(component, at, 3)
+            self._name(component, self._on_bend(node), 3)
             return ""
         if component.kind.ports == "tee" and not component.tag and is_cut_pipe(component):
             return self._outlet(node, component, at)
@@ -208,16 +217,15 @@ class Figure:
         self.room.cover(covered(box, component.id))
         middle = (box[0] + box[2] / 2, box[1] + box[3] / 2) if component.kind.ports == "end" else at
         if component.kind.ports != "main":
-            self._name(component, middle, 2)
+            self._name(component, middle, 2, _SYMBOL)
         return sign
 
     def _stem(self, node: Node, component: Component, way: Flat) -> Flat:
         """The axis of a symbol's upper side: away from its branch, else where its stem is said to be."""
         for leg in self._met[node]:
-            port = leg.straight.port_a if leg.a == node else leg.straight.port_b
-            if port in ("branch", "bypass"):
-                side = project(leg.unit)
-                side = (-side[0], -side[1]) if leg.a == node else side
+            if _port(leg, node)[0] in ("branch", "bypass"):
+                x, y = project(leg.unit)
+                side = (-x, -y) if leg.a == node else (x, y)
                 if _apart(side, way):
                     return side
         return across(way, component.fitted.stem)
@@ -257,7 +265,7 @@ class Figure:
             about=self.subject.said(description(component)),
         )
         self.room.cover(covered(box, component.id))
-        self._name(component, at, 3)
+        self._name(component, at, 3, _SYMBOL)
         return sign
 
     def _joint(self, leg: Leg, bit: Bit, at: Flat, way: Flat) -> str:
@@ -279,9 +287,7 @@ class Figure:
         self.used.setdefault("field weld" if weld.field else "shop weld")
         name = f"W{weld.number}"
         self.room.cover(covered((at[0] - 4, at[1] - 4, 8, 8), name))
-        self._label(
-            6, Label(at[0], at[1], (name,), name, at=" ".join(f"{s.file}:{s.line}" for s in weld.origin), size=8.5)
-        )
+        self._label(2, Label(at[0], at[1], (name,), name, at=spans(weld.origin), size=8.5, clear=4))
         return field_weld(at) if weld.field else shop_weld(at)
 
     def _run(self, leg: Leg, bit: Bit, component: Component, way: Flat) -> str:
@@ -289,7 +295,7 @@ class Figure:
         made = ""
         moves = list(_on_run(component.pipe.moves if component.pipe is not None else ()))
         for share, move in moves:
-            at = self._on(leg, bit.start + (0.08 + 0.84 * share) * bit.px)
+            at = self._on(leg, bit.start + (0.18 + 0.64 * share) * bit.px)
             made += self._on_pipe_sign(move, at, way)
         places_left = [0.5, 0.25, 0.75] if not moves else [0.2, 0.8, 0.5]
         if is_broken(leg):
@@ -306,18 +312,29 @@ class Figure:
         return made
 
     def _on_pipe_sign(self, move: Move, at: Flat, way: Flat) -> str:
-        at_lines = f"{move.span.file}:{move.span.line}"
+        at_lines = spans((move.span,))
         if move.through:
             one, two = [
                 project(s) for s in (axis("right"), axis("toward"), axis("up")) if s and _apart(project(s), way)
             ][:2]
             sign, corners = plate(at, one, two, 13, "3 2")
             self.room.cover(covered(bounds(corners), move.through))
-            self._label(4, Label(at[0], at[1], (f"through {move.through}",), move.through, at=at_lines, least=6))
+            self._label(
+                4,
+                Label(
+                    at[0],
+                    at[1],
+                    (self.subject.marks.get(move.span, ""), f"through {move.through}"),
+                    move.through,
+                    at=at_lines,
+                    least=6,
+                ),
+            )
             return sign
-        sign, box = hanger(at)
+        sign, box = clamp(at) if abs(way[0]) < 0.1 else hanger(at)
         self.room.cover(covered(box, move.mark))
-        self._label(4, Label(at[0], at[1] - 17, (move.mark,), move.mark, at=at_lines))
+        name = self.subject.marks.get(move.span, move.mark)
+        self._label(4, Label(box[0] + box[2] / 2, box[1] + 2, (name,), move.mark, at=at_lines))
         return sign
 
     def _pitch(self, leg: Leg) -> str:
@@ -326,10 +343,14 @@ class Figure:
         if not pitch or run is None:
             return ""
         way = project(leg.unit)
-        at = self._on(leg, run.start + 0.62 * run.px)
         down = way if pitch < 0 else (-way[0], -way[1])
+        for share in (0.62, 0.4, 0.8, 0.22):
+            at = self._on(leg, run.start + share * run.px)
+            box = covered((at[0] - 11, at[1] - 18, 22, 12), leg.b[0])
+            if self.room.is_free(box):
+                break
         sign = slope(at, down, project((0.0, 0.0, 1.0)))
-        self.room.cover(covered((at[0] - 11, at[1] - 20, 22, 19), leg.b[0]))
+        self.room.cover(box)
         word = "falls" if pitch < 0 else "rises"
         self._label(4, Label(at[0], at[1] - 12, (f"{word} {length_text(abs(pitch))} per ft",), leg.b[0]))
         return sign
@@ -368,7 +389,7 @@ class Figure:
 
     # -- names --------------------------------------------------------------------------------------------------------
 
-    def _name(self, component: Component, at: Flat, rank: int) -> None:
+    def _name(self, component: Component, at: Flat, rank: int, clear: float = 0.0) -> None:
         """The label of a component: its item number, its tag, what else is to be known at the place itself."""
         if component.id in self._numbered:
             return
@@ -385,7 +406,7 @@ class Figure:
             lines.append(f"P{cut}  {length_text(piece.length)}")
         for number, item in enumerate(items or ("",)):
             own = tuple(lines) if number == 0 else ()
-            self._label(rank, Label(at[0], at[1], own, component.id, item, places(component)))
+            self._label(rank, Label(at[0], at[1], own, component.id, item, places(component), clear=clear))
 
     def _alone(self, cut: int) -> bool:
         """Whether a piece of pipe has no run of its own: it is then named at its outlet."""
@@ -437,6 +458,22 @@ def elevation(up: Fraction) -> str:
     ('EL -1 ft 6 in', 'EL 0')
     """
     return f"EL {'+' if up > 0 else ''}{length_text(up)}" if up else "EL 0"
+
+
+def _through(node: Node, met: Sequence[Leg]) -> Flat:
+    """The way of the flow through what stands at a node: that in which it is come to, else that in which it is left."""
+    ways = {port: way for leg in reversed(met) for port, way in [_port(leg, node)]}
+    return next((ways[port] for port in ("in", "out") if port in ways), next(iter(ways.values())))
+
+
+def _port(leg: Leg, node: Node) -> tuple[str, Flat]:
+    """The port by which a leg meets a node, and the way of the flow there."""
+    x, y = project(leg.unit)
+    if leg.b == node:
+        return leg.straight.port_b, (x, y)
+    if leg.stub and leg.straight.b == node:
+        return leg.straight.port_b, (-x, -y)
+    return leg.straight.port_a, (x, y)
 
 
 def _apart(a: Flat, b: Flat) -> bool:

@@ -28,6 +28,7 @@ class Label:
     least: float = 0.0  # how far off it has to be
     size: float = SIZE
     bold: bool = False
+    clear: float = 0.0  # how far from the point its leader begins
 
     @property
     def width(self) -> float:
@@ -50,7 +51,12 @@ def put(room: Room, labels: Iterable[Label]) -> str:
         length = ((leader.x2 - leader.x1) ** 2 + (leader.y2 - leader.y1) ** 2) ** 0.5
         if length > _LED:
             room.draw(leader)
-            leaders += line((leader.x1, leader.y1), (leader.x2, leader.y2), 0.6, soft=True)
+            share = min(label.clear / length, 0.9)
+            x = leader.x1 + share * (leader.x2 - leader.x1)
+            y = leader.y1 + share * (leader.y2 - leader.y1)
+            leaders += line((x, y), (leader.x2, leader.y2), 0.6, soft=True)
+            if not label.clear:
+                leaders += element("circle", "", cx=x, cy=y, r=1.3, fill=INK, class_="dg-ink-fill")
         made += _drawn(label, box)
     return leaders + made
 

@@ -14,6 +14,8 @@ from .iso_legs import Leg, Node
 _LEAST, _AN_INCH, _GREATEST, _NOT_MEASURED = 44.0, 0.9, 130.0, 84.0
 _WITH_DIMENSION, _STUB, _MOVE = 64.0, 34.0, 20.0
 _OFFSET = 96.0
+#: Room along a leg for one label.
+_LABEL = 17.0
 #: How near two pipes may come, pixels.
 _CLEAR = 13.0
 _FACTORS = (1.3, 1.7, 2.3, 3.2)
@@ -59,7 +61,9 @@ def is_broken(leg: Leg) -> bool:
     if run is None:
         return False
     length = run.part.length
-    return not isinstance(length, Fraction) or _LEAST + _AN_INCH * float(length) > _GREATEST
+    if not isinstance(length, Fraction):
+        return not isinstance(leg.straight.centres, Fraction)
+    return _LEAST + _AN_INCH * float(length) > _GREATEST
 
 
 def _tree(legs: Sequence[Leg]) -> list[Leg]:
@@ -117,26 +121,30 @@ def _least(leg: Leg) -> float:
         length = run.part.length
         pipe = run.component.pipe if run.component is not None else None
         on_it = sum(1 for move in pipe.moves if move.mark or move.through) if pipe is not None else 0
-        own += max(
+        own = _labelled(leg) + max(
             min(_LEAST + _AN_INCH * max(float(length), 0.0), _GREATEST)
             if isinstance(length, Fraction)
             else _NOT_MEASURED,
             _MOVE * (on_it + 1),
         )
-    if leg.aside:
-        own = max(own, _OFFSET)
+    own = max(own, _labelled(leg) if run is None else 0.0, _OFFSET if leg.aside else 0.0)
     return max(own, _WITH_DIMENSION if leg.size is not None else 0.0, 1.0)
 
 
+def _labelled(leg: Leg) -> float:
+    """How long the bits of a leg are, without its run, with room for the labels on them."""
+    labels = sum(1 for bit in leg.bits if bit.weld is not None or bit.part.sort == "piece")
+    return max(sum(bit.px for bit in leg.bits), _LABEL * labels)
+
+
 def _spread(leg: Leg) -> None:
-    """Put the bits along the drawn leg: the run of pipe takes what is left, else the gaps between them do."""
-    own = sum(bit.px for bit in leg.bits)
+    """Put the bits along the drawn leg: what they leave goes to the run of pipe, but for the room that labels need."""
+    own, run = sum(bit.px for bit in leg.bits), leg.run
     left = max(leg.length - own, 0.0)
-    run = leg.run
-    if run is not None:
-        run.px += left
-        left = 0.0
     between = left / max(len(leg.bits) - 1, 1)
+    if run is not None:
+        between = min(between, (_labelled(leg) - own) / max(len(leg.bits) - 1, 1))
+        run.px += left - between * (len(leg.bits) - 1)
     at = 0.0
     for bit in leg.bits:
         bit.start = at

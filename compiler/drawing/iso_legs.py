@@ -18,7 +18,7 @@ from .symbols import symbol_of
 Node = tuple[str, str]
 
 #: How long things are drawn, pixels; those with a symbol as long as that is. Joints have room for their own sign.
-_ELBOW, _TEE, _OUTLET, _BRANCH, _FIXED = 14.0, 14.0, 10.0, 7.0, 3.0
+_ELBOW, _TEE, _OUTLET, _BRANCH, _MAIN, _FIXED = 14.0, 14.0, 10.0, 7.0, 10.0, 3.0
 _FLANGE, _NIPPLE, _PIPE = 9.0, 16.0, 32.0
 _WELD, _BOLTED, _OTHER, _NOT_MADE_UP = 6.0, 5.0, 4.0, 10.0
 _STUB = 30.0
@@ -255,7 +255,7 @@ def _px(component: Component, sort: str, port: str) -> float:
         shape = symbol_of(component)
         return _NIPPLE if "nipple" in name else shape.left + shape.right
     if ports in ("coil", "main", "end"):
-        return _FIXED
+        return _MAIN if ports == "main" else _FIXED
     if ports == "tee":
         return _BRANCH if port == "branch" and is_cut_pipe(component) else _OUTLET if is_cut_pipe(component) else _TEE
     if name in ELBOWS:

@@ -21,7 +21,7 @@ _SIGN = 96.0
 _WIDE = 1.15
 _NOTE = (
     "Not to scale. Lengths centre to centre, at the end of a spool to its face. EL: level of the centreline above the "
-    "unit's bench mark. Gaskets and bolts: list `bolting`."
+    "unit's bench mark. Gaskets and bolts: see the list of bolting."
 )
 _TAKEN = "Branches whose direction the file does not say: drains hang, vents stand."
 
@@ -185,13 +185,18 @@ def _column(tables: Sequence[Set], x: float, y: float) -> list[tuple[float, floa
 
 
 def _rows(tables: Sequence[Set], x: float, y: float, right: float) -> list[tuple[float, float]]:
-    """Tables side by side, as many as the sheet is wide."""
+    """Tables side by side as far as the sheet is wide; what is left goes below the one that ends highest."""
     made: list[tuple[float, float]] = []
-    at, tallest = x, 0.0
+    columns: list[tuple[float, float, float]] = []  # x, width, y of what is free below
+    at = x
     for table in tables:
-        if made and at + table.width > right:
-            at, y, tallest = x, y + tallest + _BETWEEN / 2, 0.0
-        made.append((at, y))
-        at += table.width + _BETWEEN
-        tallest = max(tallest, table.height)
+        if not columns or at + table.width <= right:
+            made.append((at, y))
+            columns.append((at, table.width, y + table.height + _BETWEEN / 2))
+            at += table.width + _BETWEEN
+            continue
+        number = min((n for n in range(len(columns))), key=lambda n: (columns[n][2], n))
+        left, wide, free = columns[number]
+        made.append((left, free))
+        columns[number] = (left, max(wide, table.width), free + table.height + _BETWEEN / 2)
     return made

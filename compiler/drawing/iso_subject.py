@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from ..model.hookup import Hookup, with_number
+from ..model.span import Span
 from ..takeoff.cut_pieces import CutPiece
 from ..takeoff.job import Job
 from ..takeoff.welding import Weld
@@ -16,7 +17,8 @@ from .iso_legs import Leg
 @dataclass(frozen=True, slots=True)
 class Subject:
     """A line or a spool to be drawn. `number` takes the place of `*` in tags; `cuts` and `welds` are those of the whole
-    hookup with their numbers; `lines` those that it belongs to, one of which it is if it is no spool."""
+    hookup with their numbers; `lines` those that it belongs to, one of which it is if it is no spool; `marks` names
+    hangers and holes by their place in the file, as their lists do."""
 
     job: Job
     hookup: Hookup
@@ -27,6 +29,7 @@ class Subject:
     cuts: Sequence[tuple[int, CutPiece]]
     welds: Sequence[Weld]
     lines: tuple[str, ...]
+    marks: Mapping[Span, str]
     is_spool: bool
 
     def said(self, text: str) -> str:

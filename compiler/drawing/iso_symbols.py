@@ -176,6 +176,13 @@ def hanger(at: Flat) -> tuple[str, tuple[float, float, float, float]]:
     return sign, (x - 5, y - 18, 10, 22)
 
 
+def clamp(at: Flat) -> tuple[str, tuple[float, float, float, float]]:
+    """What holds a riser: two ears at the pipe; and what it covers."""
+    x, y = at
+    ears = line((x - 12, y), (x + 12, y), 1.6) + line((x - 12, y), (x - 12, y + 5), 1.1)
+    return ears + line((x + 12, y), (x + 12, y + 5), 1.1), (x - 12, y - 1, 24, 6)
+
+
 def covered(box: tuple[float, float, float, float], of: str) -> Box:
     """The box of a symbol."""
     return Box(*box, "symbol", of)

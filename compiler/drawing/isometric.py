@@ -8,10 +8,14 @@ those of the weld list, the cut list and the sheets of spools.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from ..model.hookup import Component, Hookup, with_number
+from ..model.span import Span
 from ..takeoff.cut_pieces import pieces_of
+from ..takeoff.hangers import hangers
 from ..takeoff.job import Job
+from ..takeoff.penetrations import penetrations
 from ..takeoff.spool_lists import spool_sheets
 from .iso_bill import Items, line_items, spool_items
 from .iso_legs import Leg, Legs
@@ -41,13 +45,16 @@ def _subjects(job: Job, hookup: Hookup) -> tuple[list[Subject], list[str]]:
     number = hookup.units[0].number if len(hookup.units) == 1 else "*"
     welds = job.welds(hookup)
     legs = Legs(hookup, welds)
+    marks = _marks(job, hookup)
     cuts = list(enumerate(pieces_of(job, hookup), 1))
     made: list[Subject] = []
     missing: list[str] = []
 
     def take(name: str, found: list[Leg], items: Items, lines: Sequence[str], spool: bool) -> None:
         made.append(
-            Subject(job, hookup, with_number(name, number), number, found, items, cuts, welds, tuple(lines), spool)
+            Subject(
+                job, hookup, with_number(name, number), number, found, items, cuts, welds, tuple(lines), marks, spool
+            )
         )
 
     for line in hookup.lines:
@@ -63,12 +70,12 @@ def _subjects(job: Job, hookup: Hookup) -> tuple[list[Subject], list[str]]:
             missing.append(f"{with_number(line, number)}: left out, as {with_number(str(reason), number)}")
             continue
         take(line, found, line_items(with_number(line, number), line, hookup, _shown(found)), [line], False)
-    marks = job.spools(hookup).mark_of
+    mark_of = job.spools(hookup).mark_of
     for spool, items in spool_sheets(job, hookup):
         lines = list(dict.fromkeys(c.line for c in spool.components if c.line))
 
         def named(component: Component) -> str:
-            mark = marks.get(component.id)
+            mark = mark_of.get(component.id)
             return f"spool {mark}" if mark else component.label
 
         try:
@@ -79,6 +86,18 @@ def _subjects(job: Job, hookup: Hookup) -> tuple[list[Subject], list[str]]:
         if found:
             take(spool.mark, found, spool_items(with_number(spool.mark, number), items), lines, True)
     return made, missing
+
+
+def _marks(job: Job, hookup: Hookup) -> dict[Span, str]:
+    """The names of hangers and holes in their lists, by their place in the file."""
+    on_pipe = [move for c in hookup.components() if c.pipe is not None for move in c.pipe.moves]
+    alone = replace(job, hookups=[hookup])  # what the job has worked out is shared
+    made: dict[Span, str] = {}
+    if any(move.mark for move in on_pipe):
+        made |= {row.origin[0]: str(row.cells["hanger"]) for row in hangers(alone).rows if "at" in row.cells}
+    if any(move.through for move in on_pipe):
+        made |= {row.origin[0]: str(row.cells["hole"]) for row in penetrations(alone).rows if "at" in row.cells}
+    return made
 
 
 def _shown(legs: Sequence[Leg]) -> list[Component]:

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 
 from .svg import Box, Stroke
 
 _CELL = 32.0
 #: How far off a place is tried, pixels; beyond, steps grow until there is one.
 _RINGS = (5.0, 10.0, 16.0, 24.0, 33.0, 44.0, 58.0, 75.0, 96.0, 122.0, 155.0)
-_ANGLES = tuple(math.radians(angle) for angle in range(-90, 270, 15))
+_ANGLES = tuple(math.radians(angle) for angle in range(-90, 270, 20))
 #: What a leader costs that crosses a thing, in pixels of way.
 _CROSSED = 18.0
 
@@ -34,13 +34,16 @@ class Room:
         for cell in _along(stroke):
             self._strokes.setdefault(cell, []).append(stroke)
 
-    def is_free(self, box: Box, *, lines: bool = True) -> bool:
-        """Whether nothing lies or, with `lines`, runs there."""
-        for cell in _cells(box.x, box.y, box.x + box.width, box.y + box.height):
-            if any(box.meets(other) for other in self._boxes.get(cell, ())):
-                return False
-            if lines and any(_runs_through(stroke, box) for stroke in self._strokes.get(cell, ())):
-                return False
+    def is_free(self, box: Box) -> bool:
+        """Whether nothing lies or runs there."""
+        x, y, right, bottom = box.x, box.y, box.x + box.width, box.y + box.height
+        for cell in _cells(x, y, right, bottom):
+            for other in self._boxes.get(cell, ()):
+                if other.x < right and x < other.x + other.width and other.y < bottom and y < other.y + other.height:
+                    return False
+            for stroke in self._strokes.get(cell, ()):
+                if _runs_through(stroke, box):
+                    return False
         return True
 
     def crossed(self, stroke: Stroke, but: Sequence[str] = ()) -> tuple[int, int]:
@@ -92,10 +95,9 @@ def _nearest(x: float, y: float, box: Box) -> tuple[float, float]:
     return (max(box.x, min(x, box.x + box.width)), max(box.y, min(y, box.y + box.height)))
 
 
-def _cells(x1: float, y1: float, x2: float, y2: float) -> Iterator[tuple[int, int]]:
-    for column in range(math.floor(x1 / _CELL), math.floor(x2 / _CELL) + 1):
-        for row in range(math.floor(y1 / _CELL), math.floor(y2 / _CELL) + 1):
-            yield column, row
+def _cells(x1: float, y1: float, x2: float, y2: float) -> list[tuple[int, int]]:
+    rows = range(int(y1 // _CELL), int(y2 // _CELL) + 1)
+    return [(column, row) for column in range(int(x1 // _CELL), int(x2 // _CELL) + 1) for row in rows]
 
 
 def _along(stroke: Stroke) -> set[tuple[int, int]]:
@@ -112,6 +114,11 @@ def _along(stroke: Stroke) -> set[tuple[int, int]]:
 
 def _runs_through(stroke: Stroke, box: Box) -> bool:
     """Whether a line runs through the inside of a box (Liang and Barsky's clipping)."""
+    x, y, right, bottom = box.x, box.y, box.x + box.width, box.y + box.height
+    if (stroke.x1 <= x and stroke.x2 <= x) or (stroke.x1 >= right and stroke.x2 >= right):
+        return False
+    if (stroke.y1 <= y and stroke.y2 <= y) or (stroke.y1 >= bottom and stroke.y2 >= bottom):
+        return False
     low, high = 0.0, 1.0
     for start, step, near, far in (
         (stroke.x1, stroke.x2 - stroke.x1, box.x + 0.01, box.x + box.width - 0.01),
