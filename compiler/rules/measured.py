@@ -121,13 +121,12 @@ def no_room_for_pipe(hookup: Hookup, sections: Sections) -> Iterable[Finding | V
             continue
         between = f"`{straight.parts[0].what}` and `{straight.parts[-1].what}`"
         needed = straight.centres - cut
-        text = f"{format_feet_inches(straight.centres)} between {between}"
+        given = format_feet_inches(straight.centres)
         if cut:
-            message = (
-                f"{text} is {format_feet_inches(-cut)} too short: their take-outs need {format_feet_inches(needed)}"
-            )
+            short = format_feet_inches(-cut)
+            message = f"between {between} {given} is {short} too short: they need {format_feet_inches(needed)}"
         else:
-            message = f"{text} is what their take-outs need: no pipe is left"
+            message = f"between {between} {given} is what they take up: no pipe is left"
         yield fault(
             message,
             straight.origin[0],

@@ -70,6 +70,7 @@ SAMPLE_WORDS: dict[str, str] = {
     "offset-angle-missing": "a phrase of the reader's, or lines of their own",
     "outside-project": "mended outside the file",
     "pipe-ends-nowhere": "a choice of several",
+    "place-not-here": "a phrase is taken out",
     "port-missing": "both connections of the sample's coil have their lines",
     "port-used-twice": "a tee of the reader's",
     "quantity-missing": "the quantity is the reader's",
