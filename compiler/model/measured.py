@@ -76,12 +76,23 @@ class Stretch:
 
 
 @dataclass(slots=True)
+class Layout:
+    """Pieces in space, in the frames of their islands.
+
+    `stretches`: the pieces between two marks. `faces`: where a port of a component at a mark ends.
+    """
+
+    stretches: dict[str, Stretch] = field(default_factory=dict)
+    faces: dict[tuple[str, str], Point] = field(default_factory=dict)
+
+
+@dataclass(slots=True)
 class Measured:
     """What `measure` finds. Ids are those of components.
 
     `cuts`: the length of every run and of every piece of pipe that stands for itself, end to end. `marks`: places;
-    `islands`: what is tied together by lengths shares one, and island 0 has the bench mark. `stretches`: the pieces
-    between two marks. `faces`: where a port of a component at a mark ends. Both in the frame of their island.
+    `islands`: what is tied together by lengths shares one, and island 0 has the bench mark. `layout` is there once
+    `passes.stretches.layout` was asked for it.
     """
 
     straights: list[Straight] = field(default_factory=list)
@@ -89,5 +100,4 @@ class Measured:
     marks: dict[Mark, Vector] = field(default_factory=dict)
     islands: dict[Mark, int] = field(default_factory=dict)
     misses: list[Miss] = field(default_factory=list)
-    stretches: dict[str, Stretch] = field(default_factory=dict)
-    faces: dict[tuple[str, str], Point] = field(default_factory=dict)
+    layout: Layout | None = None

@@ -12,7 +12,6 @@ from .headings import headings
 from .place import place
 from .run import Run
 from .straights import OWN_PIPE, Sums, neighbours
-from .stretches import lay
 
 
 def measure(hookup: Hookup, run: Run) -> Hookup:
@@ -34,7 +33,6 @@ def measure(hookup: Hookup, run: Run) -> Hookup:
     place(hookup, hookup.measured)
     for straight in hookup.measured.straights:
         _cut(hookup, hookup.measured, straight)
-        lay(hookup.measured, straight)
     return hookup
 
 

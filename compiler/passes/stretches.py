@@ -8,7 +8,7 @@ from itertools import pairwise
 from math import hypot
 from typing import NamedTuple
 
-from ..model.measured import Mark, Measured, Part, Point, Straight, Stretch, Vector
+from ..model.measured import Layout, Mark, Measured, Part, Point, Straight, Stretch, Vector
 from .geometry import unit_vector
 
 #: Frames of `Laid`: from the first mark of the straight, from its last; any other is of its own.
@@ -34,32 +34,39 @@ def laid(straight: Straight, marks: Mapping[Mark, Vector]) -> Iterator[Laid]:
     if way is None:
         return
     parts = straight.parts
-    unknown = [number for number, part in enumerate(parts) if not isinstance(part.length, Fraction)]
-    bounds = [-1, *unknown, len(parts)]
+    lengths = [float(part.length) if isinstance(part.length, Fraction) else None for part in parts]
+    bounds = [-1, *(number for number, length in enumerate(lengths) if length is None), len(parts)]
     for group, (before, behind) in enumerate(pairwise(bounds)):
         frame = NEAR if before == -1 else FAR if behind == len(parts) else FAR + group
         at = point(marks[straight.a]) if frame == NEAR else (0.0, 0.0, 0.0)
         if frame == FAR:
-            whole = sum(_length(part) for part in parts[before + 1 : behind])
-            at = ahead(point(marks[straight.b]), way, -whole)
+            at = ahead(point(marks[straight.b]), way, -sum(filter(None, lengths[before + 1 :])))
         for number in range(before + 1, behind):
-            end = ahead(at, way, _length(parts[number]))
+            end = ahead(at, way, lengths[number] or 0.0)
             yield Laid(number, parts[number], at, end, frame)
             at = end
 
 
-def lay(measured: Measured, straight: Straight) -> None:
-    """Note where the pieces of a straight are, and where what stands at its marks ends."""
+def layout(measured: Measured) -> Layout:
+    """Where all pieces are, and where what stands at the marks ends; worked out when first asked for."""
+    if measured.layout is None:
+        measured.layout = Layout()
+        for straight in measured.straights:
+            _lay(straight, measured.marks, measured.layout)
+    return measured.layout
+
+
+def _lay(straight: Straight, marks: Mapping[Mark, Vector], made: Layout) -> None:
     last = len(straight.parts) - 1
-    for one in laid(straight, measured.marks):
+    for one in laid(straight, marks):
         if one.frame > FAR:
             continue
         if one.number == 0:
-            measured.faces[straight.a[0], straight.port_a] = one.end
+            made.faces[straight.a[0], straight.port_a] = one.end
         elif one.number == last:
-            measured.faces[straight.b[0], straight.port_b] = one.start
+            made.faces[straight.b[0], straight.port_b] = one.start
         elif one.part.id:
-            measured.stretches[one.part.id] = Stretch(one.start, one.end)
+            made.stretches[one.part.id] = Stretch(one.start, one.end)
 
 
 def direction(straight: Straight) -> Point | None:
@@ -80,7 +87,3 @@ def point(vector: Vector) -> Point:
 def ahead(at: Point, way: Point, length: float) -> Point:
     """So far from a point in a direction."""
     return (at[0] + way[0] * length, at[1] + way[1] * length, at[2] + way[2] * length)
-
-
-def _length(part: Part) -> float:
-    return float(part.length) if isinstance(part.length, Fraction) else 0.0

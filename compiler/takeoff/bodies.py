@@ -11,7 +11,7 @@ from ..catalogue.dimensions import outside
 from ..catalogue.flanges import flange
 from ..model.hookup import Component, Hookup
 from ..model.measured import Mark, Measured, Point, Stretch
-from ..passes.stretches import FAR, NEAR, ahead, laid, point
+from ..passes.stretches import FAR, NEAR, ahead, laid, layout, point
 
 #: Half of what an elbow turns through, by kind.
 _HALF_TURN = {"elbow": math.pi / 4, "45 elbow": math.pi / 8}
@@ -76,7 +76,8 @@ def bodies(hookup: Hookup) -> dict[str, Body]:
 def _at_mark(component: Component, at: tuple[Fraction, Fraction, Fraction], measured: Measured) -> Body:
     mark, ports = point(at), component.ends
     key: Mark = (component.id, "")
-    faces = {port: measured.faces[component.id, port] for port in ports if (component.id, port) in measured.faces}
+    known = layout(measured).faces
+    faces = {port: known[component.id, port] for port in ports if (component.id, port) in known}
     box = Box(mark, mark)
     for port, face in faces.items():
         box = box.with_(_disc(face, mark, _end_radius(component, port)))

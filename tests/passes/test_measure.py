@@ -7,6 +7,7 @@ from itertools import pairwise
 
 from coilwright import compile_text
 from coilwright.model.measured import Measured, Straight
+from coilwright.passes.stretches import layout
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
@@ -261,9 +262,10 @@ def test_a_line_led_to_where_its_moves_end_misses_nothing(route: list[str], off:
 
 def test_pieces_lie_one_behind_the_other_in_flow_order() -> None:
     found = measured("up 2 ft\nleft 3 ft\ngate valve GV-1\nleft 3 ft\naway 1 ft", supply_at=COIL_AT)
+    placed = layout(found)
     straight = supply(found)[1]
-    inner = [found.stretches[part.id] for part in straight.parts if part.id and part.sort != "take-out"]
-    ends = [found.faces[straight.a[0], "out"][0], *(x for s in inner for x in (s.start[0], s.end[0]))]
-    assert found.faces["GV-1", "in"][0] == ends[-1] - 0.125  # a gasket between the flange and the valve
+    inner = [placed.stretches[part.id] for part in straight.parts if part.id and part.sort != "take-out"]
+    ends = [placed.faces[straight.a[0], "out"][0], *(x for s in inner for x in (s.start[0], s.end[0]))]
+    assert placed.faces["GV-1", "in"][0] == ends[-1] - 0.125  # a gasket between the flange and the valve
     # 1/8 in gap behind the elbow, 24-15/16 of pipe that goes 15/16 into a flange 1-1/4 in long, all to the left.
     assert [round(a - b, 4) for a, b in pairwise(ends)] == [0.125, 24.9375, -0.9375, 1.25]
