@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from fractions import Fraction
 
-from ..model.hookup import Hookup, Joint, Link
+from ..model.hookup import Hookup, Joint, Link, Move
 from ..model.measured import Measured, Straight
 from ..model.table import NOT_IN_TABLES, NOT_MEASURED, Unknown
 from .headings import headings
@@ -56,7 +56,8 @@ def _cut(hookup: Hookup, measured: Measured, straight: Straight) -> None:
     component = hookup.component(straight.run)
     assert component.pipe is not None
     if straight.how == "from its ends":
-        component.pipe = replace(component.pipe, length=straight.centres, about=False)
+        moves = _filled_in(component.pipe.moves, straight.centres)
+        component.pipe = replace(component.pipe, length=straight.centres, about=False, moves=moves)
     cut = _left(straight)
     gap = _gap_of(straight)
     if gap is not None and cut == -gap:
@@ -64,6 +65,23 @@ def _cut(hookup: Hookup, measured: Measured, straight: Straight) -> None:
         return
     measured.cuts[straight.run] = cut
     straight.parts = tuple(replace(p, length=cut) if p.sort == "cut" else p for p in straight.parts)
+
+
+def _filled_in(moves: tuple[Move, ...], centres: Fraction | Unknown) -> tuple[Move, ...]:
+    """The moves of a straight whose length is known, with the one length that nobody gave; as they are if several."""
+    given = {id(move): _given(move) for move in moves if move.legs}
+    missing = [move for move in moves if move.legs and given[id(move)] is None]
+    if len(missing) != 1 or not isinstance(centres, Fraction):
+        return moves
+    rest = centres - sum((length for length in given.values() if length is not None), Fraction(0))
+    return tuple(replace(move, length=rest, about=False) if move is missing[0] else move for move in moves)
+
+
+def _given(move: Move) -> Fraction | None:
+    """The length of a move, where it is no allowance."""
+    if move.about:
+        return None
+    return move.length if move.length is not None else move.legs[0].length
 
 
 def _left(straight: Straight) -> Fraction | Unknown:

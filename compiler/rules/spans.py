@@ -51,7 +51,7 @@ def hanger_span_exceeded(hookup: Hookup, sections: Sections) -> Iterable[Finding
             if gap.flat > greatest:
                 kept = False
                 yield _too_far(hookup, gap, greatest)
-            if ends:
+            if ends or not gap.shares:  # no run of pipe in it: two hangers at one place
                 continue
             line = hookup.lines[gap.shares[0][0].line]
             if gap.sure:

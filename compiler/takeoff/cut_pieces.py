@@ -38,6 +38,12 @@ class CutPiece:
     origin: Origin
     components: tuple[Component, ...]
 
+    @property
+    def called(self) -> str:
+        """Its mark, with the unit's number where only one unit has it."""
+        units = self.hookup.units
+        return with_number(self.mark, units[0].number) if len(units) == 1 else self.mark
+
 
 def cut_pieces(job: Job) -> list[CutPiece]:
     """Every piece of every hookup, in flow order; `count` is how many units have it."""
@@ -61,7 +67,7 @@ def _piece(job: Job, hookup: Hookup, piece: PipePiece) -> CutPiece:
     tube = any(end.form == "tube" for end in first.ends.values())
     return CutPiece(
         hookup,
-        with_number(mark, hookup.units[0].number) if len(hookup.units) == 1 else mark,
+        mark,
         "tube" if tube else "pipe",
         first.size,
         first.made_of if first.pipe is not None else pipe_under(hookup, first),

@@ -62,12 +62,12 @@ class _Group:
 
     @property
     def plan(self) -> Plan:
-        made = [Piece(p.mark, p.length, p.count) for p in self.pieces if isinstance(p.length, Fraction)]
+        made = [Piece(p.called, p.length, p.count) for p in self.pieces if isinstance(p.length, Fraction)]
         return nest(made, self.stock, self.kerf)
 
     def origin(self, marks: Sequence[tuple[str, Fraction]]) -> Origin:
         wanted = set(marks)
-        spans = (span for p in self.pieces if (p.mark, p.length) in wanted for span in p.origin)
+        spans = (span for p in self.pieces if (p.called, p.length) in wanted for span in p.origin)
         return tuple(dict.fromkeys((*spans, *self.stock_origin)))
 
 
@@ -174,8 +174,8 @@ def _cutting_rows(group: _Group) -> Iterator[Row]:
     ):
         for piece in pieces:
             cells = {**group.cells, "from": what, "cuts": (f"{piece.count} of {format_feet_inches(piece.length)}",)}
-            cells["marks"] = _marks([(piece.mark, piece.length, piece.count)])
-            yield Row(cells, group.origin([(piece.mark, piece.length)]), what)
+            cells["marks"] = _marks([(piece.called, piece.length, piece.count)])
+            yield Row(cells, group.origin([(piece.called, piece.length)]), what)
 
 
 def _from(stock: Stock) -> str:
@@ -209,7 +209,7 @@ def _total_row(group: _Group) -> Row:
     if not group.pieces:
         spans = tuple(dict.fromkeys(span for piece in group.unknown for span in piece.origin))
         return Row({**cells, "cut": _why_unknown(group.unknown), "reads": "no cut length of it is known"}, spans)
-    marks = [(p.mark, p.length) for p in group.pieces if isinstance(p.length, Fraction)]
+    marks = [(p.called, p.length) for p in group.pieces if isinstance(p.length, Fraction)]
     cells["cut"] = sum((p.length * p.count for p in group.pieces if isinstance(p.length, Fraction)), Fraction(0))
     if not group.stock:
         return Row({**cells, "reads": "in what lengths it comes is not said"}, group.origin(marks))
