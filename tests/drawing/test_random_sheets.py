@@ -15,7 +15,7 @@ ITEMS = (
     "tee 3/4\n            tee 1/2\n                tee 1/2\n                    gauge\n                plug\n            hose end",
 )  # fmt: skip
 ACROSS = ("ball valve {tag}, normally closed", "drain 3/4", "check valve", "tee {tag}, 1", "vent 1/2")
-some = st.lists(st.sampled_from(ITEMS), max_size=9)
+some = st.lists(st.sampled_from((*ITEMS, *["tee {tag}, 1"] * 12)), min_size=1, max_size=9)
 
 
 @st.composite
@@ -48,7 +48,7 @@ def texts(draw):
         lines += [f"        {draw(st.sampled_from(['up', 'down']))}"] if start else [f"        {way}"]
         lines += steps(draw(some))
         lines += [f"    return from C{n}, 2", *steps(draw(some)), f"        to main R{n}"]
-    for _ in range(draw(st.integers(0, 4))):
+    for _ in range(draw(st.integers(1, 6))):
         if len(tees) < 2:
             break
         a = tees.pop(draw(st.integers(0, len(tees) - 1)))
