@@ -22,8 +22,8 @@ _TAPE = 16
 class CutPiece:
     """One piece of each unit of a hookup. `mark`: the spool that it goes into, or its line where it is in none.
 
-    `length` is end to end, to the nearest 1/16 in, with what a field-fit piece is left `over`; `allowed`: it rests on an
-    `about` length.
+    `length` is end to end, to the nearest 1/16 in, with what a field-fit piece is left `over`; `allowed`: it rests on
+    an `about` length.
     """
 
     hookup: Hookup

@@ -33,8 +33,8 @@ _ENDS = {
     "grooved": "groove",
 }
 _NOTES = (
-    "Lengths are end to end, to the nearest 1/16 in; the list `closing` shows how each comes about. Bevels are those of "
-    "the weld list: thin walls are cut square.",
+    "Lengths are end to end, to the nearest 1/16 in; the list `closing` shows how each comes about. Bevels are those "
+    "of the weld list: thin walls are cut square.",
 )
 
 

@@ -174,8 +174,8 @@ def _cutting_rows(group: _Group) -> Iterator[Row]:
     ):
         for piece in pieces:
             cells = {**group.cells, "from": what, "cuts": (f"{piece.count} of {format_feet_inches(piece.length)}",)}
-            cells["marks"] = _marks([(piece.called, piece.length, piece.count)])
-            yield Row(cells, group.origin([(piece.called, piece.length)]), what)
+            cells["marks"] = _marks([(piece.mark, piece.length, piece.count)])
+            yield Row(cells, group.origin([(piece.mark, piece.length)]), what)
 
 
 def _from(stock: Stock) -> str:
