@@ -83,7 +83,7 @@ def test_both_hands_of_a_typical_share_a_mark() -> None:
     marks = {p.mark for p in cut_pieces(made().job)}
     assert marks
     assert all(mark.startswith("AH-*-") for mark in marks)
-    assert all(p.mark.startswith("AH-1-") for p in cut_pieces(made(units=1).job))
+    assert all(p.called.startswith("AH-1-") for p in cut_pieces(made(units=1).job))
 
 
 def test_cut_lengths_are_end_to_end_to_the_sixteenth() -> None:
