@@ -53,7 +53,6 @@ class Dimensions:
         way = project(leg.unit)
         text = length_text(leg.size)
         width = text_width(text, SIZE) + 4
-        ids = (leg.a[0], leg.b[0])
         best: tuple[float, Flat, float, Box] | None = None
         for heading in _SIDES:
             unit = axis(heading)
@@ -69,10 +68,10 @@ class Dimensions:
                 if box is None:
                     continue
                 cost = away - (_IN_ROW if self._in_row(way, side, away) else 0.0)
-                labels, others = self.room.crossed(Stroke(*c, *d), ids)
+                labels, others = self.room.crossed(Stroke(*c, *d))
                 cost += _LINE_CROSSED * others + _LABEL_CROSSED * labels
                 for start, end in ((a, c), (b, d)):
-                    labels, others = self.room.crossed(Stroke(*shift(start, side, _FREE), *end), ids)
+                    labels, others = self.room.crossed(Stroke(*shift(start, side, _FREE), *end))
                     cost += _LED_CROSSED * others + _LABEL_CROSSED * labels
                 if best is None or cost < best[0]:
                     best = (cost, side, away, box)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 from .iso_bill import SmallTable
 from .svg import INK, Box, element, text_width, words, wrapped
@@ -32,13 +33,23 @@ class Set:
         return 3 * STEP + 8 + sum(max(map(len, row)) * STEP + _PAD for row in self.lines)
 
 
+@lru_cache(maxsize=4096)
+def _wrapped(text: str, width: float) -> tuple[str, ...]:
+    """The lines of a cell; tables of a job say the same things over and over."""
+    return tuple(wrapped(text, SIZE, width, most=8)) or ("",)
+
+
+@lru_cache(maxsize=4096)
+def _wide(text: str) -> float:
+    return text_width(text, SIZE)
+
+
 def set_table(table: SmallTable) -> Set:
     """Lay a table out: columns as wide as they need to be, long ones in several lines."""
     columns = [[head, *(row.cells[n] for row in table.rows)] for n, head in enumerate(table.heads)]
-    widths = tuple(min(max(text_width(text, SIZE) for text in column), _WIDEST) for column in columns)
+    widths = tuple(min(max(map(_wide, column)), _WIDEST) for column in columns)
     lines = tuple(
-        tuple(tuple(wrapped(text, SIZE, width, most=8)) or ("",) for text, width in zip(row.cells, widths, strict=True))
-        for row in table.rows
+        tuple(_wrapped(text, width) for text, width in zip(row.cells, widths, strict=True)) for row in table.rows
     )
     return Set(table, widths, lines)
 
@@ -76,7 +87,7 @@ def _row(found: Set, x: float, y: float, cells: list[tuple[str, ...]], boxes: li
         )
         for number, line in enumerate(lines):
             if line:
-                wide = min(text_width(line, SIZE), width)
+                wide = min(_wide(line), width)
                 boxes.append(
                     Box(at + width - wide if right else at, y + number * STEP, wide, STEP, "label", found.table.title)
                 )
