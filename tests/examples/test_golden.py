@@ -1,4 +1,5 @@
-"""What comes out of every example, word for word: findings, the checker's table, the bill, the flange list."""
+"""What comes out of every example, word for word: findings, the checker's table, the bill, the flange list, and of
+measured ones what is cut and welded."""
 
 from collections.abc import Callable
 from pathlib import Path
@@ -19,7 +20,10 @@ def test_golden(name: str, golden: Callable[[Path, str], None]) -> None:
     source = EXAMPLES / f"{name}.hookup"
     compilation = compile_text(source.read_text(encoding="utf-8"), name=f"examples/{source.name}")
     findings = findings_text.render(compilation.findings, compilation.sources) or "No findings.\n"
-    tables = tables_text.render([compilation.checker(), *compilation.tables(["bill", "joints"])], WIDE)
+    lists = ["bill", "joints"]
+    if all(hookup.measured is not None for hookup in compilation.hookups):
+        lists += ["closing", "cuts", "weld-totals", "stock-to-buy", "penetrations"]
+    tables = tables_text.render([compilation.checker(), *compilation.tables(lists)], WIDE)
     golden(GOLDEN / f"{name}.txt", f"examples/{source.name}\n\n{findings}\n{tables}")
 
 
