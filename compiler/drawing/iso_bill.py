@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from ..model.hookup import Component, Hookup
@@ -89,15 +89,15 @@ def is_run(component: Component) -> bool:
     return is_cut_pipe(component) and component.pipe is not None
 
 
-def cut_table(cuts: Sequence[tuple[int, CutPiece]]) -> SmallTable:
-    """Pieces of pipe with the numbers and lengths of the list `cuts`."""
+def cut_table(cuts: Sequence[tuple[int, CutPiece]], said: Callable[[str], str]) -> SmallTable:
+    """Pieces of pipe with the numbers and lengths of the list `cuts`; `said` puts the unit's number into a mark."""
     rows = tuple(
         Line(
             (
                 f"P{number}",
                 piece.size.label,
                 length_text(piece.length) + (f", {length_text(piece.over)} over" if piece.over else ""),
-                piece.mark,
+                said(piece.mark),
             ),
             spans(piece.origin),
         )

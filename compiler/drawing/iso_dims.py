@@ -19,7 +19,7 @@ from .svg import INK, PAPER, Box, Stroke, element, plain, text_width
 
 SIZE = 9.5
 _HEIGHT = 12.0
-_AWAY = (24.0, 34.0, 46.0, 60.0, 76.0, 94.0)
+_AWAY = (26.0, 36.0, 46.0, 58.0, 72.0, 90.0)
 _SHARES = (0.5, 0.36, 0.64)
 _FREE, _OVER = 5.0, 4.0
 _SIDES = ("up", "down", "right", "left", "toward", "away")

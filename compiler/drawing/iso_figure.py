@@ -12,7 +12,7 @@ from ..takeoff.welding import Weld
 from .iso_axes import Flat, Space, across, axis, plus, project, shift
 from .iso_bill import spans
 from .iso_dims import Dimensions, length_text
-from .iso_labels import Label, put
+from .iso_labels import Label, Rank, put
 from .iso_layout import is_broken
 from .iso_legs import ELBOWS, OFFSET_SHARES, Bit, Leg, Node, branch_welds
 from .iso_names import Names
@@ -62,13 +62,14 @@ class Figure:
             self.room.draw(stroke)
         self._on_pipe = branch_welds(subject.welds)
         body = self._ways.drawn() + self._signs()
+        # welds crowd the pipe, so they come first; dimensions keep clear of them, all else finds room beside both
+        near = put(self.room, self._names.taken(Rank.WELD))
         dimensions = Dimensions(self.room, self._flat)
         for leg in sorted(self.legs, key=lambda leg: not leg.main):
             if leg.size is not None and not dimensions.put(leg):
                 x, y = self._ways.on(leg, leg.length / 2)
-                self._names.add(1, Label(x, y, (f"{length_text(leg.size)} c-c",), leg.b[0]))
-        body += "".join(dimensions.body)
-        self.body = body + put(self.room, self._names.in_order())
+                self._names.add(Rank.LENGTH, Label(x, y, (f"{length_text(leg.size)} c-c",), leg.b[0]))
+        self.body = body + "".join(dimensions.body) + near + put(self.room, self._names.taken())
 
     # -- what stands along them ---------------------------------------------------------------------------------------
 
@@ -101,12 +102,12 @@ class Figure:
             self.room.cover(covered(bounds(corners), component.id))
             return sign
         if component.kind.name in ELBOWS:
-            self._names.name(component, self._ways.on_bend(node), 3)
+            self._names.name(component, self._ways.on_bend(node), Rank.PIECE)
             return ""
         if component.kind.ports == "tee" and not component.tag and is_cut_pipe(component):
             return self._outlet(node, component, at)
         if component.kind.ports == "tee":
-            self._names.name(component, at, 2)
+            self._names.name(component, at, Rank.BODY)
             return self._outlet(node, component, at) if is_cut_pipe(component) else ""
         stem = self._stem(node, component, way)
         sign, box = skewed(
@@ -123,7 +124,7 @@ class Figure:
         self.room.cover(covered(box, component.id))
         middle = (box[0] + box[2] / 2, box[1] + box[3] / 2) if component.kind.ports == "end" else at
         if component.kind.ports != "main":
-            self._names.name(component, middle, 2, _SYMBOL)
+            self._names.name(component, middle, Rank.BODY, _SYMBOL)
         return sign
 
     def _stem(self, node: Node, component: Component, way: Flat) -> Flat:
@@ -145,7 +146,7 @@ class Figure:
         if weld is not None:
             made += self._weld(weld, shift(at, way, 3.0))
         self.room.cover(covered(bounds([at, shift(at, way, 7)], 3), component.id))
-        self._names.name(component, shift(at, way, 4), 3)
+        self._names.name(component, shift(at, way, 4), Rank.PIECE)
         return made
 
     def _bit(self, leg: Leg, bit: Bit) -> str:
@@ -159,7 +160,7 @@ class Figure:
         if bit.part.sort == "cut":
             return self._run(leg, bit, component, way)
         if is_cut_pipe(component) or component.kind.group == "flanges" or "nipple" in component.kind.name:
-            self._names.name(component, at, 3)
+            self._names.name(component, at, Rank.PIECE, also=self._ways.along(leg, bit))
             return ""
         flow = (-way[0], -way[1]) if _against(leg, bit) else way
         sign, box = skewed(
@@ -171,7 +172,7 @@ class Figure:
             about=self.subject.said(description(component)),
         )
         self.room.cover(covered(box, component.id))
-        self._names.name(component, at, 3, _SYMBOL)
+        self._names.name(component, at, Rank.PIECE, _SYMBOL)
         return sign
 
     def _joint(self, leg: Leg, bit: Bit, at: Flat, way: Flat) -> str:
@@ -193,7 +194,7 @@ class Figure:
         self.used.setdefault("field weld" if weld.field else "shop weld")
         name = f"W{weld.number}"
         self.room.cover(covered((at[0] - 4, at[1] - 4, 8, 8), name))
-        self._names.add(2, Label(at[0], at[1], (name,), name, at=spans(weld.origin), size=8.5, clear=4))
+        self._names.add(Rank.WELD, Label(at[0], at[1], (name,), name, at=spans(weld.origin), size=8.5, clear=4))
         return field_weld(at) if weld.field else shop_weld(at)
 
     def _run(self, leg: Leg, bit: Bit, component: Component, way: Flat) -> str:
@@ -214,7 +215,8 @@ class Figure:
             made += arrow(at, way)
             self.used.setdefault("flow")
             self.room.cover(covered((at[0] - 5, at[1] - 5, 10, 10), component.id))
-        self._names.name(component, self._ways.on(leg, bit.start + places_left[2] * bit.px), 3)
+        at = self._ways.on(leg, bit.start + places_left[2] * bit.px)
+        self._names.name(component, at, Rank.PIECE, also=self._ways.along(leg, bit))
         return made
 
     def _on_pipe_sign(self, move: Move, at: Flat, way: Flat) -> str:
@@ -226,7 +228,7 @@ class Figure:
             sign, corners = plate(at, one, two, 13, "3 2")
             self.room.cover(covered(bounds(corners), move.through))
             self._names.add(
-                4,
+                Rank.ON_PIPE,
                 Label(
                     at[0],
                     at[1],
@@ -240,7 +242,7 @@ class Figure:
         sign, box = clamp(at) if abs(way[0]) < 0.1 else hanger(at)
         self.room.cover(covered(box, move.mark))
         name = self.subject.marks.get(move.span, move.mark)
-        self._names.add(4, Label(box[0] + box[2] / 2, box[1] + 2, (name,), move.mark, at=at_lines))
+        self._names.add(Rank.ON_PIPE, Label(box[0] + box[2] / 2, box[1] + 2, (name,), move.mark, at=at_lines))
         return sign
 
     def _pitch(self, leg: Leg) -> str:
@@ -258,7 +260,7 @@ class Figure:
         sign = slope(at, down, project((0.0, 0.0, 1.0)))
         self.room.cover(box)
         word = "falls" if pitch < 0 else "rises"
-        self._names.add(4, Label(at[0], at[1] - 12, (f"{word} {length_text(abs(pitch))} per ft",), leg.b[0]))
+        self._names.add(Rank.ON_PIPE, Label(at[0], at[1] - 12, (f"{word} {length_text(abs(pitch))} per ft",), leg.b[0]))
         return sign
 
     def _offset(self, leg: Leg) -> str:
@@ -286,7 +288,7 @@ class Figure:
             self.room.draw(Stroke(*start, *end))
             length = leg.aside[n][1]
             text = f"{words[n]} {length_text(length) if length is not None else 'not measured'}"
-            self._names.add(1, Label((start[0] + end[0]) / 2, (start[1] + end[1]) / 2, (text,), leg.b[0]))
+            self._names.add(Rank.LENGTH, Label((start[0] + end[0]) / 2, (start[1] + end[1]) / 2, (text,), leg.b[0]))
         for share in (0.2, 0.4, 0.6, 0.8):
             made += line(_between(flat[0], flat[1], share), _between(flat[0], flat[2], share), 0.5, soft=True)
         if len(flat) > 3:

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from enum import IntEnum
 
+from .iso_axes import Flat
 from .iso_symbols import line
 from .room import Room
 from .svg import INK, PAPER, Box, Stroke, element, plain, text_width, words
@@ -13,6 +15,18 @@ SIZE, STEP = 9.5, 11.5
 _RING = 8.0
 #: A leader is drawn from this distance on.
 _LED = 8.0
+
+
+class Rank(IntEnum):
+    """What finds its room first."""
+
+    WELD = 0
+    END = 1
+    LENGTH = 2
+    BODY = 3
+    PIECE = 4
+    ON_PIPE = 5
+    LEVEL = 6
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,6 +42,7 @@ class Label:
     least: float = 0.0  # how far off it has to be
     size: float = SIZE
     bold: bool = False
+    also: tuple[Flat, ...] = ()  # other points at which its leader may end
     clear: float = 0.0  # how far from the point its leader begins
 
     @property
@@ -46,7 +61,7 @@ def put(room: Room, labels: Iterable[Label]) -> str:
     """Find room for labels, one after the other, and draw them with their leaders."""
     leaders, made = "", ""
     for label in labels:
-        box, leader = room.beside(label.x, label.y, label.width, label.height, label.of, label.least)
+        box, leader = room.beside(((label.x, label.y), *label.also), label.width, label.height, label.of, label.least)
         room.cover(box)
         length = ((leader.x2 - leader.x1) ** 2 + (leader.y2 - leader.y1) ** 2) ** 0.5
         if length > _LED:

@@ -15,7 +15,7 @@ _LEAST, _AN_INCH, _GREATEST, _NOT_MEASURED = 44.0, 0.9, 130.0, 84.0
 _WITH_DIMENSION, _STUB, _MOVE = 64.0, 34.0, 20.0
 _OFFSET = 96.0
 #: Room along a leg for one label.
-_LABEL = 17.0
+_LABEL = 19.0
 #: How near two pipes may come, pixels.
 _CLEAR = 13.0
 _FACTORS = (1.3, 1.7, 2.3, 3.2)

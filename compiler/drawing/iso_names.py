@@ -9,7 +9,7 @@ from fractions import Fraction
 from ..model.hookup import Component
 from .iso_axes import Flat
 from .iso_dims import length_text
-from .iso_labels import Label
+from .iso_labels import Label, Rank
 from .iso_legs import Leg, Node
 from .iso_subject import Subject
 from .iso_symbols import places
@@ -21,23 +21,25 @@ class Names:
 
     def __init__(self, subject: Subject, ways: Ways) -> None:
         self._subject, self._ways = subject, ways
-        self._labels: list[tuple[int, Label]] = []
+        self._labels: list[tuple[Rank, Label]] = []
         self._cut_of = {c.id: number for number, piece in subject.cuts for c in piece.components}
         self._pieces = dict(subject.cuts)
         self._numbered: set[str] = set()
         self._cut_said: set[int] = set()
 
-    def add(self, rank: int, label: Label) -> None:
+    def add(self, rank: Rank, label: Label) -> None:
         """Keep a label until all pipes lie; those of lower rank are put first."""
         said = tuple(self._subject.said(text) for text in label.lines if text)
         if said or label.item:
             self._labels.append((rank, replace(label, lines=said)))
 
-    def in_order(self) -> list[Label]:
-        """All of them, those first that have to stand near."""
-        return [label for _, label in sorted(self._labels, key=lambda pair: pair[0])]
+    def taken(self, rank: Rank | None = None) -> list[Label]:
+        """Those of a rank, or all that are left in the order of their ranks; they are then no longer kept."""
+        found = [pair for pair in self._labels if rank is None or pair[0] == rank]
+        self._labels = [pair for pair in self._labels if pair not in found]
+        return [label for _, label in sorted(found, key=lambda pair: pair[0])]
 
-    def name(self, component: Component, at: Flat, rank: int, clear: float = 0.0) -> None:
+    def name(self, component: Component, at: Flat, rank: Rank, clear: float = 0.0, also: tuple[Flat, ...] = ()) -> None:
         """The label of a component: its item number, its tag, what else is to be known at the place itself."""
         if component.id in self._numbered:
             return
@@ -54,7 +56,7 @@ class Names:
             lines.append(f"P{cut}  {length_text(piece.length)}")
         for number, item in enumerate(items or ("",)):
             own = tuple(lines) if number == 0 else ()
-            self.add(rank, Label(at[0], at[1], own, component.id, item, places(component), clear=clear))
+            self.add(rank, Label(at[0], at[1], own, component.id, item, places(component), clear=clear, also=also))
 
     def _alone(self, cut: int) -> bool:
         """Whether a piece of pipe has no run of its own: it is then named at its outlet."""
@@ -66,10 +68,10 @@ class Names:
             x, y = self._ways.on(leg, at_end)
             if beyond:
                 text = "joins what is drawn there" if beyond == "itself" else f"to {beyond}"
-                self.add(2, Label(x, y, (text,), node[0], least=4))
+                self.add(Rank.END, Label(x, y, (text,), node[0], least=4))
         if leg.stub:
             x, y = self._ways.flat[leg.b]
-            self.add(2, Label(x, y, (f"{leg.stub}",), leg.b[0]))
+            self.add(Rank.END, Label(x, y, (f"{leg.stub}",), leg.b[0]))
             return
         for node in (leg.a, leg.b):
             component = self._subject.hookup.component(node[0])
@@ -77,7 +79,8 @@ class Names:
                 name = f"main {component.tag}" if component.kind.ports == "main" else f"coil {component.tag} {node[1]}"
                 x, y = self._ways.flat[node]
                 self.add(
-                    0, Label(x, y, (name, self._level(node)), component.id, at=places(component), least=8, bold=True)
+                    Rank.END,
+                    Label(x, y, (name, self._level(node)), component.id, at=places(component), least=8, bold=True),
                 )
 
     def _level(self, node: Node) -> str:
@@ -96,7 +99,7 @@ class Names:
                 text = self._level(node)
                 if text and text != last and self._subject.hookup.component(node[0]).kind.ports not in ("coil", "main"):
                     x, y = self._ways.flat[node]
-                    self.add(5, Label(x, y, (text,), node[0], least=6))
+                    self.add(Rank.LEVEL, Label(x, y, (text,), node[0], least=6))
                     last = text
 
 

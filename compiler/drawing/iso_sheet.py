@@ -134,7 +134,11 @@ class Sheet:
         shown = {bit.component.id for leg in subject.legs for bit in leg.bits if bit.component is not None}
         cuts = [(n, piece) for n, piece in subject.cuts if any(c.id in shown for c in piece.components)]
         welds = [figure.welds[number] for number in sorted(figure.welds)]
-        found = [subject.items.table, *([cut_table(cuts)] if cuts else []), *([weld_table(welds)] if welds else [])]
+        found = [
+            subject.items.table,
+            *([cut_table(cuts, subject.said)] if cuts else []),
+            *([weld_table(welds)] if welds else []),
+        ]
         return [set_table(table) for table in found]
 
     def _legend(self) -> tuple[str, list[Box], float]:

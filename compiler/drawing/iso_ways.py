@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from ..model.hookup import Hookup
 from .iso_axes import Flat, nearness, plus, project, shift
 from .iso_layout import crossing, lay_out
-from .iso_legs import ELBOWS, Leg, Node
+from .iso_legs import ELBOWS, Bit, Leg, Node
 from .iso_symbols import line
 from .svg import INK, Stroke, num, path
 
@@ -32,6 +32,10 @@ class Ways:
     def on(self, leg: Leg, at: float) -> Flat:
         """A place on a leg, so far along it."""
         return shift(self.flat[leg.a], project(leg.unit), at)
+
+    def along(self, leg: Leg, bit: Bit) -> tuple[Flat, ...]:
+        """Points of a piece that its label may point at."""
+        return tuple(self.on(leg, bit.start + share * bit.px) for share in (0.35, 0.65))
 
     def strokes(self) -> list[Stroke]:
         """The legs as straight lines."""

@@ -7,6 +7,7 @@ few operations. A square that is touched counts as covered, which keeps things a
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 from .svg import Box, Stroke
 
@@ -88,28 +89,40 @@ class Room:
         return [(math.floor(y + n * dy), 1 << max(int(x + n * dx), 0)) for n in range(steps + 1)]
 
     def beside(
-        self, x: float, y: float, width: float, height: float, of: str, least: float = 0.0
+        self, points: Sequence[tuple[float, float]], width: float, height: float, of: str, least: float = 0.0
     ) -> tuple[Box, Stroke]:
-        """The best free place for a label near a point, and the leader from the point to it. Nothing is put there."""
+        """The best free place for a label near one of some points, and the leader to it. Nothing is put there."""
         rings = [ring + least for ring in _RINGS]
         best: tuple[float, Box, Stroke] | None = None
         while True:
             for ring in rings:
                 if best is not None and best[0] <= ring:
                     break
-                for cos, sin, across, down in _WAYS:
-                    left = x + cos * ring + across * width - width / 2
-                    top = y + sin * ring + down * height - height / 2
-                    box = Box(left, top, width, height, "label", of)
-                    if not self.is_free(box):
-                        continue
-                    leader = Stroke(x, y, max(left, min(x, left + width)), max(top, min(y, top + height)))
-                    labels, things = self.crossed(leader)
-                    cost = ring + _CROSSED * things + _LABEL_CROSSED * labels
-                    if best is None or cost < best[0]:
-                        best = (cost, box, leader)
-                    if not things:
-                        break
+                for point in points:
+                    found = self._at(point, ring, width, height, of)
+                    if found is not None and (best is None or found[0] < best[0]):
+                        best = found
             if best is not None:
                 return best[1], best[2]
             rings = [ring * 1.4 for ring in rings[-4:]]
+
+    def _at(
+        self, point: tuple[float, float], ring: float, width: float, height: float, of: str
+    ) -> tuple[float, Box, Stroke] | None:
+        """The best place at one distance, with what it costs."""
+        x, y = point
+        best: tuple[float, Box, Stroke] | None = None
+        for cos, sin, across, down in _WAYS:
+            left = x + cos * ring + across * width - width / 2
+            top = y + sin * ring + down * height - height / 2
+            box = Box(left, top, width, height, "label", of)
+            if not self.is_free(box):
+                continue
+            leader = Stroke(x, y, max(left, min(x, left + width)), max(top, min(y, top + height)))
+            labels, things = self.crossed(leader)
+            cost = ring + _CROSSED * things + _LABEL_CROSSED * labels
+            if best is None or cost < best[0]:
+                best = (cost, box, leader)
+            if not things:
+                break
+        return best
