@@ -45,8 +45,7 @@ def run_passes(trees: Sequence[Tree], known: Known | None = None) -> Compiled:
     """
     findings = Findings()
     declared = declare(trees, findings)
-    known = known or Known()
-    run = Run(declared, findings, known.searchers.setdefault(declared.key, {}), known)
+    run = Run(declared, findings, known or Known())
     plans = expand(run)
     hookups = []
     found = list(findings.items)

@@ -77,12 +77,10 @@ class Declared:
     takeoff: TakeoffSettings = field(default_factory=TakeoffSettings)
     rules: RuleSettings = field(default_factory=RuleSettings)
     file: str = ""  # the one that is compiled; the others are those it uses
-    behind: tuple[tree.Node, ...] = ()  # all that a hookup may depend on besides its own typical
-
-    @property
-    def key(self) -> tuple[int, ...]:
-        """The same for two files only where the same places of files are behind their hookups."""
-        return tuple(map(id, self.behind))
+    #: Which nodes are behind hookups, besides their own typical or unit, by identity; and what is behind plans, which
+    #: know kinds and assemblies, and of services only the names.
+    behind_hookups: tuple[int, ...] = ()
+    behind_plans: tuple[int | str, ...] = ()
 
 
 def declare(trees: Sequence[tree.Tree], findings: Findings) -> Declared:
@@ -109,7 +107,7 @@ def declare(trees: Sequence[tree.Tree], findings: Findings) -> Declared:
 
     nodes = [node for one in trees for node in one.statements]
     declared.file = trees[-1].file if trees else ""
-    declared.behind = tuple(node for node in nodes if not isinstance(node, _NOT_BEHIND))
+    declared.behind_hookups = tuple(id(node) for node in nodes if not isinstance(node, _NOT_BEHIND))
     for node in nodes:
         match node:
             case tree.Project():
@@ -140,4 +138,6 @@ def declare(trees: Sequence[tree.Tree], findings: Findings) -> Declared:
             declared.lengths.update(read_lengths(node, declared.kinds, findings))
         elif isinstance(node, tree.Weights):
             declared.weights.update(read_weights(node, declared.kinds, findings))
+    words = (id(node) for node in nodes if isinstance(node, tree.KindDef | tree.Assembly))
+    declared.behind_plans = (*words, *declared.services)
     return declared

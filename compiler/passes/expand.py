@@ -120,8 +120,8 @@ def expand(run: Run) -> list[Expanded]:
 
 
 def _plan(node: tree.Typical, run: Run) -> Plan:
-    """The plan of a typical, read once for all files that declare the same besides."""
-    key = (run.declared.key, id(node))
+    """The plan of a typical, read once for all files that read the same behind it."""
+    key = (run.declared.behind_plans, id(node))
     if key not in run.known.plans:
         own = Findings()
         plan = read_plan(node.name.text, node.details, node.block, node.span, run.declared, own)
@@ -132,7 +132,7 @@ def _plan(node: tree.Typical, run: Run) -> Plan:
 
 
 def _key(declared: Declared, typical: str, airflow: str) -> tuple[object, ...]:
-    return (declared.key, id(declared.typicals[typical]), airflow)
+    return (declared.behind_hookups, id(declared.typicals[typical]), airflow)
 
 
 def _names_a_drawing(declared: Declared, name: str) -> bool:

@@ -36,7 +36,7 @@ class _Joiner:
 
     def __init__(self, hookup: Hookup, run: Run) -> None:
         self.hookup = hookup
-        self.searchers = run.searchers
+        self.searchers = run.known.searchers
         self.made = 0
         self._told: tuple[Link, str] | None = None
 
@@ -51,9 +51,9 @@ class _Joiner:
         if UNSETTLED in (end_a.form, end_b.form):
             self._leave_open(link, a, b)
             return
-        searcher = self.searchers.get(line.spec.name)
+        searcher = self.searchers.get(id(line.spec))
         if searcher is None:
-            searcher = self.searchers[line.spec.name] = Searcher(line.spec)
+            searcher = self.searchers[id(line.spec)] = Searcher(line.spec)
         level = link.heading not in ("up", "down")
         loose_a = self._loose(a, end_a, link)
         loose_b = self._loose(b, end_b, link)
@@ -150,7 +150,7 @@ class _Joiner:
         row = self.hookup.lines[link.line].spec.row(link.size)
         assert row is not None
         name = "tube" if PIPE_FORM[row.joined] == "tube" else "pipe"
-        kind = self.searchers[self.hookup.lines[link.line].spec.name].pipe_kind(name)
+        kind = self.searchers[id(self.hookup.lines[link.line].spec)].pipe_kind(name)
         run = self._put(link, kind, "run", near.end, far.end, pipe_text(row), run_of(link.moves, link.heading))
         run.origin = (*(m.span for m in link.moves), *self._origin(link))
         run.why = "the way that the file gives"

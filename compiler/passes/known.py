@@ -12,12 +12,13 @@ from .search import Searcher
 
 @dataclass(slots=True)
 class Known:
-    """Plans and hookups, each with its findings, and searchers by spec.
+    """Plans and hookups, each with its findings, and one searcher a spec, by its identity, so that no joint is solved
+    twice.
 
-    Keys are made of `Declared.key`, which is the same for two files only if they read all that a hookup depends on from
-    the same places, and of the identity of a typical's node.
+    The other keys are made of what `Declared` says is behind plans and hookups, which is the same for two files only if
+    they read it from the same places, and of the identity of a typical's node.
     """
 
     plans: dict[tuple[object, ...], tuple[Plan, tuple[Finding, ...]]] = field(default_factory=dict)
     hookups: dict[tuple[object, ...], tuple[Hookup, tuple[Finding, ...]]] = field(default_factory=dict)
-    searchers: dict[object, dict[str, Searcher]] = field(default_factory=dict)
+    searchers: dict[int, Searcher] = field(default_factory=dict)
