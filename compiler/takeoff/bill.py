@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from fractions import Fraction
 
 from ..catalogue.pieces import pipe_text
+from ..model.declared import TakeoffSettings
 from ..model.hookup import Component, Hookup
 from ..model.size import find_size
 from ..model.table import Column, Row, Table
-from .bolting import bolting_lines
+from .bolting import bolting_items
 from .describe import GROUPS, PIPE_STANDARDS, description, size_text, standard
 from .job import Job
 from .packs import pack_cells, pack_of, with_packs
 from .pieces_of_pipe import pipe_pieces
-from .tally import Line, Tally, in_order, spare, trimmed
+from .tally import Counted, Line, Tally, in_order, spare, trimmed
 
 _COLUMNS = (
     Column("item", "Item", align="right"),
@@ -28,6 +30,11 @@ _COLUMNS = (
     Column("tags", "Tags"),
 )
 
+#: What stands behind the name of pipe that is not cut to a known length.
+CENTRES = ", centre to centre"
+ALLOWED = ", allowed where it is not measured yet"
+UNMEASURED = ", length not measured"
+NO_ROOM = ", no room for it between its fittings"
 #: How a row's key is made up.
 _KEY = ("group", "size", "description", "standard", "unit")
 
@@ -38,48 +45,54 @@ def bill(job: Job) -> Table:
     Pipe is in feet, centre to centre as the moves give it; pieces that nobody measured are counted as pieces.
     """
     tally = Tally()
-    for hookup in job.hookups:
-        for component in hookup.components():
-            if component.kind.ports in ("coil", "main") or component.pipe is not None:
-                continue
-            _count(tally, hookup, component)
-        _count_pipe(tally, hookup)
-        _count_couplings(tally, hookup)
-    for key, line in bolting_lines(job).items():
-        tally.lines[key] = line
-    keys = sorted(tally.lines, key=_order)
+    for one in items(job):
+        tally.take(one)
+    keys = sorted(tally.lines, key=place_of)
     rows = tuple(_row(number, key, tally.lines[key], job) for number, key in enumerate(keys, 1))
     return Table("bill", "Bill of materials", with_packs(_COLUMNS, rows), rows, _notes(job, tally))
 
 
-def _count(tally: Tally, hookup: Hookup, component: Component) -> None:
-    key = (component.kind.group, size_text(component), description(component), standard(component), "pieces")
-    tally.add(key, hookup, 1, component.tag, component.origin, component.why)
+def items(job: Job) -> Iterator[Counted]:
+    """What the bill counts, one by one, under (group, size, description, standard, unit)."""
+    for hookup in job.hookups:
+        for component in hookup.components():
+            if component.kind.ports not in ("coil", "main") and component.pipe is None:
+                yield _piece(hookup, component)
+        yield from _pipe(hookup)
+        yield from _couplings(hookup)
+    yield from bolting_items(job)
 
 
-def _count_pipe(tally: Tally, hookup: Hookup) -> None:
+def _piece(hookup: Hookup, one: Component) -> Counted:
+    key = (one.kind.group, size_text(one), description(one), standard(one), "pieces")
+    return Counted(key, hookup, 1, one.tag, one.origin, one.why, one.line)
+
+
+def _pipe(hookup: Hookup) -> Iterator[Counted]:
     for piece in pipe_pieces(hookup):
         first = next((c for c in piece.components if c.pipe is not None), piece.components[0])
         material = first.made_of if first.pipe is not None else pipe_under(hookup, first)
         name = "tube" if first.kind.name == "tube" else "pipe"
         spans = tuple(span for c in piece.components for span in c.origin)
 
-        def add(text: str, unit: str, count: float, why: str) -> None:
-            group_key = ("pipe", first.size.label, f"{name}, {material}{text}", standard_of_pipe(material), unit)  # noqa: B023
-            tally.add(group_key, hookup, count, "", spans, why)  # noqa: B023
+        def counted(text: str, unit: str, count: float, why: str) -> Counted:
+            key = ("pipe", first.size.label, f"{name}, {material}{text}", standard_of_pipe(material), unit)  # noqa: B023
+            return Counted(key, hookup, count, "", spans, why, first.line)  # noqa: B023
 
         if isinstance(piece.cut, Fraction) and piece.cut <= 0:
-            add(", no room for it between its fittings", "pieces", 1, "the take-outs are longer than the moves")
+            yield counted(NO_ROOM, "pieces", 1, "the take-outs are longer than the moves")
             continue
         if isinstance(piece.cut, Fraction):
-            add("", "ft", float(piece.cut) / 12, "cut to length: what take-outs and gaps leave of the moves")
+            why = "cut to length: what take-outs and gaps leave of the moves"
+            yield counted("", "ft", float(piece.cut) / 12, why)
             continue
         if piece.measured:
-            add(", centre to centre", "ft", float(piece.measured) / 12, "the lengths of the moves, nothing taken out")
+            why = "the lengths of the moves, nothing taken out"
+            yield counted(CENTRES, "ft", float(piece.measured) / 12, why)
         if piece.allowed:
-            add(", allowed where it is not measured yet", "ft", float(piece.allowed) / 12, "the `about` lengths")
+            yield counted(ALLOWED, "ft", float(piece.allowed) / 12, "the `about` lengths")
         if piece.unmeasured:
-            add(", length not measured", "pieces", 1, "the file gives no length here")
+            yield counted(UNMEASURED, "pieces", 1, "the file gives no length here")
 
 
 def pipe_under(hookup: Hookup, component: Component) -> str:
@@ -93,16 +106,18 @@ def standard_of_pipe(material: str) -> str:
     return PIPE_STANDARDS.get(material.split(" schedule ")[0].split(" type ")[0], "")
 
 
-def _count_couplings(tally: Tally, hookup: Hookup) -> None:
+def _couplings(hookup: Hookup) -> Iterator[Counted]:
     for u, _, joint in hookup.joints():
         if joint.kind == "grooved":
             row = hookup.lines[joint.line].spec.row(joint.end_a.size)
             material = row.fittings if row is not None else ""
             key = ("fittings", joint.end_a.size.label, f"grooved coupling with gasket, {material}", "", "pieces")
-            tally.add(key, hookup, 1, "", hookup.component(u).origin, "one for each grooved joint")
+            origin = hookup.component(u).origin
+            yield Counted(key, hookup, 1, "", origin, "one for each grooved joint", joint.line)
 
 
-def _order(key: tuple[str, ...]) -> tuple[int, str, float, str, str]:
+def place_of(key: tuple[str, ...]) -> tuple[int, str, float, str, str]:
+    """Where a row of that key stands in the bill."""
     group, size, text, _, _ = key
     rank = GROUPS.index(group) if group in GROUPS else len(GROUPS)
     name = text.split(",")[0]
@@ -116,7 +131,7 @@ def _inches(size: str) -> float:
 
 def _row(number: int, key: tuple[str, ...], line: Line, job: Job) -> Row:
     cells = dict(zip(_KEY, key, strict=True))
-    extra = _extra(key, line, job)
+    extra = extra_of(key, line.total, job.settings)
     return Row(
         {
             **cells,
@@ -132,14 +147,13 @@ def _row(number: int, key: tuple[str, ...], line: Line, job: Job) -> Row:
     )
 
 
-def _extra(key: tuple[str, ...], line: Line, job: Job) -> float | None:
-    """Waste of pipe, spares of gaskets, bolts and fittings, as the file's takeoff block asks; empty if it does not."""
-    settings = job.settings
+def extra_of(key: tuple[str, ...], total: float, settings: TakeoffSettings) -> float | None:
+    """Waste of pipe, spares of gaskets, bolts and fittings, as the file's takeoff block asks; None if it does not."""
     if key[0] == "pipe":
-        return trimmed(line.total * settings.pipe_waste) if settings.pipe_waste and key[4] == "ft" else None
+        return trimmed(total * settings.pipe_waste) if settings.pipe_waste and key[4] == "ft" else None
     what = {"gaskets": "gaskets", "bolting": "bolts", "fittings": "fittings"}.get(key[0])
     share = settings.spares.get(what or "")
-    return spare(line.total, share) if share else None
+    return spare(total, share) if share else None
 
 
 def _notes(job: Job, tally: Tally) -> tuple[str, ...]:

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from ..model.hookup import Hookup, UnitRef
 from ..model.table import NOT_IN_TABLES, Column, Row, Table, Value
 from .flanged import FlangedJoint, mixed
 from .job import Job
 from .packs import pack_cells, pack_of, with_packs
-from .tally import Line, Tally, spare, trimmed, units_text
+from .tally import Counted, Line, Tally, spare, trimmed, units_text
 
 _JOINT_COLUMNS = (
     Column("joint", "Joint", align="right"),
@@ -78,40 +80,45 @@ def _joint_row(joint: FlangedJoint) -> Row:
 def bolting_lines(job: Job) -> dict[tuple[str, ...], Line]:
     """Gaskets, bolts, nuts and kits of all units by (group, size, description, standard, unit)."""
     tally = Tally()
-    for hookup in job.hookups:
-        for joint in job.flanged(hookup):
-            _count(tally, hookup, joint)
+    for one in bolting_items(job):
+        tally.take(one)
     return tally.lines
 
 
-def _count(tally: Tally, hookup: Hookup, joint: FlangedJoint) -> None:
+def bolting_items(job: Job) -> Iterator[Counted]:
+    """Gaskets, bolts, nuts and kits of each flanged joint of each hookup."""
+    for hookup in job.hookups:
+        for joint in job.flanged(hookup):
+            yield from _items(hookup, joint)
+
+
+def _items(hookup: Hookup, joint: FlangedJoint) -> Iterator[Counted]:
     size = joint.size.label
+
+    def counted(key: tuple[str, ...], count: float, why: str) -> Counted:
+        return Counted(key, hookup, count, "", joint.origin, why, joint.line)
+
     if joint.gaskets:
         drilling = joint.rating.split(" on ")[-1]
-        key = (
-            "gaskets",
-            size,
-            f"gasket class {'150' if drilling == '125' else drilling}, {joint.gasket}",
-            "ASME B16.21",
-            "pieces",
-        )
-        tally.add(key, hookup, joint.gaskets, "", joint.origin, "one for each flanged joint that does not seal itself")
+        text = f"gasket class {'150' if drilling == '125' else drilling}, {joint.gasket}"
+        why = "one for each flanged joint that does not seal itself"
+        yield counted(("gaskets", size, text, "ASME B16.21", "pieces"), joint.gaskets, why)
     if joint.kit:
-        key = ("gaskets", size, f"insulating flange kit, class {joint.rating}: sleeves and washers", "", "sets")
-        tally.add(key, hookup, 1, "", joint.origin, "copper meets steel here")
+        text = f"insulating flange kit, class {joint.rating}: sleeves and washers"
+        yield counted(("gaskets", size, text, "", "sets"), 1, "copper meets steel here")
     bolts = joint.bolts
     if bolts is None:
-        key = ("bolting", size, f"bolts of class {joint.rating} joints, {NOT_IN_TABLES}", "", "sets")
-        tally.add(key, hookup, 1, "", joint.origin, joint.why)
+        text = f"bolts of class {joint.rating} joints, {NOT_IN_TABLES}"
+        yield counted(("bolting", size, text, "", "sets"), 1, joint.why)
         return
     length = f"{mixed(bolts.length)} in" if bolts.length is not None else f"length {NOT_IN_TABLES}"
     name = {"studs": "stud", "machine bolts": "machine bolt", "cap screws": "cap screw"}[bolts.style]
     diameter = mixed(bolts.diameter)
-    key = ("bolting", diameter, f"{name}, {bolts.dims.thread} x {length}", "ASME B18.2.1", "pieces")
-    tally.add(key, hookup, bolts.number, "", joint.origin, joint.why)
+    text = f"{name}, {bolts.dims.thread} x {length}"
+    yield counted(("bolting", diameter, text, "ASME B18.2.1", "pieces"), bolts.number, joint.why)
     if bolts.nuts:
         key = ("bolting", diameter, f"heavy hex nut, {bolts.dims.thread}", "ASME B18.2.2", "pieces")
-        tally.add(key, hookup, bolts.nuts * bolts.number, "", joint.origin, f"{bolts.nuts} on each bolt")
+        yield counted(key, bolts.nuts * bolts.number, f"{bolts.nuts} on each bolt")
 
 
 def bolting(job: Job) -> Table:

@@ -6,9 +6,13 @@ import math
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from operator import attrgetter
+from typing import NamedTuple
 
 from ..model.hookup import Hookup, UnitRef, with_number
 from ..model.span import Origin, Span
+
+_PLACE = attrgetter("span")
 
 
 @dataclass(slots=True)
@@ -38,6 +42,18 @@ class Line:
         return tuple(self.spans)
 
 
+class Counted(NamedTuple):
+    """Something that every unit of a hookup has so many of, and the line of the hookup it is on, empty if on none."""
+
+    key: tuple[str, ...]
+    hookup: Hookup
+    count: float
+    tag: str
+    origin: Origin
+    why: str
+    line: str
+
+
 class Tally:
     """Lines by key, in the order they were first met."""
 
@@ -58,11 +74,16 @@ class Tally:
         if why:
             line.reasons.setdefault(why)
 
+    def take(self, one: Counted) -> None:
+        """Count it in."""
+        self.add(one.key, one.hookup, one.count, one.tag, one.origin, one.why)
+
 
 def units_text(units: Sequence[UnitRef]) -> str:
     """Some units in few words, in the order of the file: `GA-1`, `GA-1, GA-2`, `GA-1 and 38 more`."""
-    tags = [unit.tag for unit in sorted(units, key=lambda unit: unit.span)]
-    return ", ".join(tags) if len(tags) <= 2 else f"{tags[0]} and {len(tags) - 1} more"
+    if len(units) > 2:
+        return f"{min(units, key=_PLACE).tag} and {len(units) - 1} more"
+    return ", ".join(unit.tag for unit in sorted(units, key=_PLACE))
 
 
 def in_order(tags: Sequence[str]) -> tuple[str, ...]:
