@@ -15,7 +15,8 @@ import tempfile
 import time
 from pathlib import Path
 
-from inputs import LINEUPS, distinct_coils, units_of_one_typical
+from coilwright.takeoff import LISTS
+from inputs import LINEUPS, distinct_coils, job_of_files, units_of_one_typical
 
 #: Prints the seconds that all rules take for the hookups of a file, without reading and compiling it.
 RULES = """\
@@ -114,6 +115,13 @@ def main() -> int:
             path.write_text(text)
             return path
 
+        def job(name: str, files: int) -> Path:
+            for path, text in job_of_files(files, units=10, typicals=60).items():
+                place = Path(folder, name, path)
+                place.parent.mkdir(parents=True, exist_ok=True)
+                place.write_text(text)
+            return Path(folder, name, "job")
+
         bare, version = measure.medians((sys.executable, "-c", "pass"), (COMMAND, "--version"))
         tell("coilwright --version against python -c pass", version / bare, 1.5, "x", f" ({1000 * version:.0f} ms)")
 
@@ -143,6 +151,14 @@ def main() -> int:
         few, many = measure.seconds(RULES, hundred, file("lineups-1000", distinct_coils(1000, LINEUPS)))
         tell("all rules and four lineups on 1,000 distinct coils", many, 6, "s")
         tell("all rules and four lineups on 1,000 distinct coils against 100", many / few, 11, "x", f" ({few:.2f} s)")
+
+        all_lists = [word for name in LISTS for word in ("--list", name)]
+        book = ("--quiet", *all_lists, "--out", Path(folder, "job.xlsx"))
+        few, size = measure.once(COMMAND, "takeoff", job("floors-100", 100), *book)
+        many, size = measure.once(COMMAND, "takeoff", job("floors-200", 200), *book)
+        tell("every list and a workbook of 200 files, 2,000 units, 60 typicals", many, 20, "s")
+        tell("the same, memory", size / 1e9, 1, "GB")
+        tell("the same against 100 files, 1,000 units", many / few, 2.2, "x", f" ({few:.1f} s)")
 
         alike, apart = measure.seconds(NESTING, "100", "1000")
         tell("nesting 2,000 pieces of 100 lengths", alike, 5, "s")

@@ -38,6 +38,9 @@ typical {name}, drawn with airflow left to right
 
 """
 SHOP = SERVICE + TYPICAL.format(name="small", size="3/4") + TYPICAL.format(name="large", size="1")
+DRAIN = "assembly drain, 1/2, drains\n    gate valve, normally closed\n    plug\n\n"
+BALL = "kind two-piece valve, like ball valve\n    also called quarter-turn valve\n\n"
+WEIGHTS = "weights of ball valve, threaded\n    3/4, 2 lb\n\n"
 USE = 'use "shop.hookup"\n'
 STOCK = "takeoff\n    pipe in 21 ft lengths, 5 % waste\n    on hand 2 at 7 ft\n    spare gaskets 5 %\n"
 
@@ -80,6 +83,12 @@ def test_what_files_share_is_worked_out_once_and_comes_to_the_same(monkeypatch: 
         "b.hookup": USE + own + "unit AH-3 is small\nunit AH-4 is small\n    resize BV-*1 to 1/2\n",
         "c.hookup": USE + STOCK + "unit AH-5 is large, airflow right to left\n",
         "d.hookup": USE + "lengths of ball valve, threaded\n    3/4, 3 in\nunit AH-6 is small\n",
+        "e.hookup": 'use "alike.hookup"\n' + SERVICE + "unit AH-7 is small\n",
+        "f.hookup": 'use "alike.hookup"\n' + SERVICE.replace("threaded", "welded") + "unit AH-8 is small\n",
+        "g.hookup": 'use "alike.hookup"\n' + SERVICE + DRAIN + "unit AH-9 is small\n",
+        "h.hookup": 'use "alike.hookup"\n' + SERVICE + BALL + "unit AH-10 is small\n",
+        "i.hookup": 'use "alike.hookup"\n' + SERVICE + WEIGHTS + "unit AH-11 is small\n",
+        "alike.hookup": TYPICAL.format(name="small", size="3/4"),
         "shop.hookup": SHOP,
     }
     parsed = []
@@ -90,13 +99,14 @@ def test_what_files_share_is_worked_out_once_and_comes_to_the_same(monkeypatch: 
 
     monkeypatch.setattr("coilwright.source.uses.parse_text", parse)
     reader = DictReader(files)
-    paths = [path for path in files if path != "shop.hookup"]
+    paths = [path for path in files if path not in ("shop.hookup", "alike.hookup")]
     made = compile_files(paths, reader=reader)
     assert not made.left_out
     assert sorted(parsed) == sorted(files)
     graphs = {unit.tag: id(h.graph) for one in made.compilations for h in one.hookups for unit in h.units}
     assert graphs["AH-1"] == graphs["AH-3"] and graphs["AH-2"] == graphs["AH-5"]
-    assert len({graphs[tag] for tag in ("AH-1", "AH-2", "AH-4", "AH-6")}) == 4
+    others = ("AH-1", "AH-2", "AH-4", "AH-6", "AH-7", "AH-8", "AH-9", "AH-10", "AH-11")
+    assert len({graphs[tag] for tag in others}) == len(others)
     for one in made.compilations:
         alone = compile_file(one.name, reader=reader)
         assert one.found == alone.found
