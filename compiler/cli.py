@@ -53,6 +53,8 @@ def _run(words: list[str]) -> int:
         from .commands.check import run
     elif arguments.command == "takeoff":
         from .commands.takeoff import run
+    elif arguments.command == "compare":
+        from .commands.compare import run
     else:
         from .commands.why import run
     return run(arguments)

@@ -17,8 +17,9 @@ examples:
   coilwright check gallery.hookup
   coilwright takeoff gallery.hookup --list bill --out bill.csv
   coilwright why gallery.hookup bill:12
+  coilwright compare old.hookup new.hookup
 
-exit codes:
+exit codes (those of `compare` are with its own help):
   0  clean
   1  something is found that must be mended
   2  bad use, or a file that cannot be read, compiled or written
@@ -64,6 +65,25 @@ examples:
   coilwright why gallery.hookup bill:12
   coilwright why gallery.hookup 41
   coilwright why gallery.hookup BV-101
+"""
+
+_COMPARE = """\
+Says what differs between two files or folders, or between one as it is and as it was in a git commit: what was added,
+removed, resized, moved, retagged or changed, in which units, and what that does to the lists. Comments, the order of
+blocks and how a length is written are no differences.
+"""
+_COMPARE_EPILOG = """\
+examples:
+  coilwright compare old.hookup new.hookup
+  coilwright compare monday/ friday/ --list bill --list valves --out changes.xlsx
+  coilwright compare gallery.hookup --git main~3
+  coilwright compare gallery.hookup --git issued-1..issued-2
+  coilwright compare gallery.hookup --bought bought.csv     what is still to be ordered, and what goes back
+
+exit codes:
+  0  nothing differs
+  1  something differs
+  2  bad use, or a file that cannot be read, compiled or written
 """
 
 
@@ -119,6 +139,21 @@ def _parser() -> argparse.ArgumentParser:
     takeoff.add_argument("--each", action="store_true", help="with several files: the lists of every file too")
     why = command("why", "say why something is there", _WHY, _WHY_EPILOG)
     why.add_argument("subject", metavar="SUBJECT", help="a row, a line, a tag or a rule")
+    compare = command("compare", "say what differs between two states", _COMPARE, _COMPARE_EPILOG)
+    compare.add_argument(
+        "--list",
+        dest="lists",
+        action="append",
+        type=_list,
+        metavar="NAME",
+        help=f"a list to compare, may be repeated (without it: {', '.join(DEFAULT_LISTS)})",
+    )
+    compare.add_argument(
+        "--git", metavar="COMMIT", help="the old state is that of this commit; A..B: from commit A to commit B"
+    )
+    compare.add_argument(
+        "--bought", metavar="CSV", help="hold the bill of the new state against what was bought already"
+    )
     for sub in (check, takeoff):
         sub.add_argument(
             "--on",
@@ -126,13 +161,14 @@ def _parser() -> argparse.ArgumentParser:
             type=_date,
             help="hold dates in the files against this one, such as 2027-06-30, or `today`; without it none",
         )
+    for sub in (check, takeoff, compare):
         sub.add_argument(
             "--units",
             choices=get_args(Units),
             default="inch-pound",
             help="what the lists are in (without it: inch-pound); findings keep the words of the file",
         )
-    for sub in (check, takeoff, why):
+    for sub in (check, takeoff, why, compare):
         _common(sub)
     return parser
 
