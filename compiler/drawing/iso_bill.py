@@ -89,21 +89,16 @@ def is_run(component: Component) -> bool:
     return is_cut_pipe(component) and component.pipe is not None
 
 
-def cut_table(cuts: Sequence[tuple[int, CutPiece]], said: Callable[[str], str]) -> SmallTable:
-    """Pieces of pipe with the numbers and lengths of the list `cuts`; `said` puts the unit's number into a mark."""
-    rows = tuple(
-        Line(
-            (
-                f"P{number}",
-                piece.size.label,
-                length_text(piece.length) + (f", {length_text(piece.over)} over" if piece.over else ""),
-                said(piece.mark),
-            ),
-            spans(piece.origin),
-        )
-        for number, piece in cuts
-    )
-    return SmallTable("Cuts, end to end", ("Cut", "Size", "Length", "Spool or line"), rows)
+def cut_table(cuts: Sequence[tuple[int, CutPiece]], said: Callable[[str], str] | None) -> SmallTable:
+    """Pieces of pipe with the numbers and lengths of the list `cuts`, and with the spools that they go into: `said`
+    puts the unit's number into a mark. Without it, the spool is that of the sheet."""
+    rows = []
+    for number, piece in cuts:
+        length = length_text(piece.length) + (f", {length_text(piece.over)} over" if piece.over else "")
+        where = () if said is None else (said(piece.mark),)
+        rows.append(Line((f"P{number}", piece.size.label, length, *where), spans(piece.origin)))
+    heads = ("Cut", "Size", "Length", *(() if said is None else ("Spool or line",)))
+    return SmallTable("Cuts, end to end", heads, tuple(rows))
 
 
 def weld_table(welds: Sequence[Weld]) -> SmallTable:

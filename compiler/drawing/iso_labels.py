@@ -9,7 +9,7 @@ from enum import IntEnum
 from .iso_axes import Flat
 from .iso_symbols import line
 from .room import Room
-from .svg import INK, PAPER, Box, Stroke, element, plain, text_width, words
+from .svg import BOLD, INK, PAPER, Box, Stroke, element, plain, text_width, words
 
 SIZE, STEP = 9.5, 11.5
 _RING = 8.0
@@ -48,7 +48,7 @@ class Label:
     @property
     def width(self) -> float:
         """Of text and ring."""
-        text = max((text_width(text, self.size) for text in self.lines), default=0.0) * (1.1 if self.bold else 1.0)
+        text = max((text_width(text, self.size) for text in self.lines), default=0.0) * (BOLD if self.bold else 1.0)
         return text + (2 * _RING + 1 if self.item else 0.0) + (3.0 if self.item and self.lines else 0.0) + 2.0
 
     @property

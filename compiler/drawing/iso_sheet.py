@@ -2,23 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 from ..takeoff.tally import units_text
+from .iso_arrange import arrange
 from .iso_axes import AXES, axis, project, shift
 from .iso_bill import cut_table, weld_table
 from .iso_figure import Figure
 from .iso_subject import Subject
 from .iso_symbols import arrow, broken, field_weld, line, shop_weld
 from .iso_tables import Set, draw, set_table
-from .svg import INK, PAPER, Box, Drawing, Stroke, element, num, text_width, words, wrapped
+from .svg import BOLD, INK, PAPER, Box, Drawing, Stroke, element, num, text_width, words, wrapped
 
-_MARGIN, _BETWEEN = 18.0, 22.0
+_MARGIN = 18.0
 _TITLE, _TEXT, _STEP = 15.0, 9.5, 12.5
 _LEAST_WIDTH = 560.0
 _SIGN = 96.0
-#: Tables go below the figure where it is wider than this share of its height, else beside it.
-_WIDE = 1.15
+#: How high a head is, more or less.
+_HEAD_HIGH = 110.0
 _NOTE = (
     "Not to scale. Lengths centre to centre, at the end of a spool to its face. EL: level of the centreline above the "
     "unit's bench mark. Gaskets and bolts: see the list of bolting."
@@ -45,12 +44,9 @@ class Sheet:
         tables = self._tables()
         legend, more, legend_wide = self._legend()
         wide = max(wide, legend_wide)
-        beside = wide < _WIDE * high
-        if beside:
-            width = _MARGIN * 2 + wide + _BETWEEN + max(table.width for table in tables)
-        else:
-            width = _MARGIN * 2 + max(wide, tables[0].width)
-        width = max(width, _LEAST_WIDTH)
+        figure_high = high + 6 + _STEP + 8
+        found = arrange(tables, wide, figure_high, (2 * _MARGIN, _HEAD_HIGH + _MARGIN))
+        width = max(found.width + 2 * _MARGIN, _LEAST_WIDTH)
         head, boxes, at = self._head(width)
         x, y = _MARGIN - left, at - top
         body = element("g", figure.body, transform=f"translate({num(x)} {num(y)})")
@@ -59,20 +55,11 @@ class Sheet:
         bottom = at + high + 6
         legend = element("g", legend, transform=f"translate({num(_MARGIN)} {num(bottom)})")
         boxes += [box._replace(x=box.x + _MARGIN, y=box.y + bottom) for box in more]
-        bottom += _STEP + 8
-        places = (
-            _column(tables, _MARGIN + wide + _BETWEEN, at)
-            if beside
-            else _rows(tables, _MARGIN, bottom, width - _MARGIN)
-        )
-        below = bottom
-        for table, (tx, ty) in zip(tables, places, strict=True):
-            text, own = draw(table, tx, ty)
+        for table, (across, down) in zip(tables, found.places, strict=True):
+            text, own = draw(table, _MARGIN + across, at + down)
             body += text
             boxes += own
-            below = max(below, ty + table.height)
-            width = max(width, tx + table.width + _MARGIN)
-        height = below + _MARGIN
+        height = at + found.height + _MARGIN
         paper = element("rect", "", width=width, height=height, fill=PAPER, class_="dg-paper")
         title = self._title()
         return Drawing(title, self._desc(), width, height, paper + head + body + legend, tuple(boxes), pipes)
@@ -111,7 +98,7 @@ class Sheet:
 
         def say(text: str, size: float, step: float, bold: bool = False) -> None:
             nonlocal made, y
-            wide = 1.1 if bold else 1.0
+            wide = BOLD if bold else 1.0
             for one in wrapped(text, size, room / wide, most=4):
                 boxes.append(Box(_MARGIN, y, text_width(one, size) * wide, step, "label", "head"))
                 weight = "bold" if bold else ""
@@ -134,12 +121,12 @@ class Sheet:
         shown = {bit.component.id for leg in subject.legs for bit in leg.bits if bit.component is not None}
         cuts = [(n, piece) for n, piece in subject.cuts if any(c.id in shown for c in piece.components)]
         welds = [figure.welds[number] for number in sorted(figure.welds)]
-        found = [
-            subject.items.table,
-            *([cut_table(cuts, subject.said)] if cuts else []),
-            *([weld_table(welds)] if welds else []),
-        ]
-        return [set_table(table) for table in found]
+        made = [subject.items.table]
+        if cuts:
+            made.append(cut_table(cuts, None if subject.is_spool else subject.said))
+        if welds:
+            made.append(weld_table(welds))
+        return [set_table(table) for table in made]
 
     def _legend(self) -> tuple[str, list[Box], float]:
         """What the signs mean that are in the figure, from 0,0 on; and how wide that is."""
@@ -177,30 +164,3 @@ def _axes(x: float, y: float) -> tuple[str, list[Box]]:
         made += words([heading], at_x, at_y + 9, _TEXT, _STEP, fill=INK, class_="dg-ink-fill")
         boxes.append(Box(at_x, at_y, width, 11, "label", "axes"))
     return element("g", made, class_="dg-axes"), boxes
-
-
-def _column(tables: Sequence[Set], x: float, y: float) -> list[tuple[float, float]]:
-    """Tables one below the other."""
-    made = []
-    for table in tables:
-        made.append((x, y))
-        y += table.height + _BETWEEN / 2
-    return made
-
-
-def _rows(tables: Sequence[Set], x: float, y: float, right: float) -> list[tuple[float, float]]:
-    """Tables side by side as far as the sheet is wide; what is left goes below the one that ends highest."""
-    made: list[tuple[float, float]] = []
-    columns: list[tuple[float, float, float]] = []  # x, width, y of what is free below
-    at = x
-    for table in tables:
-        if not columns or at + table.width <= right:
-            made.append((at, y))
-            columns.append((at, table.width, y + table.height + _BETWEEN / 2))
-            at += table.width + _BETWEEN
-            continue
-        number = min((n for n in range(len(columns))), key=lambda n: (columns[n][2], n))
-        left, wide, free = columns[number]
-        made.append((left, free))
-        columns[number] = (left, max(wide, table.width), free + table.height + _BETWEEN / 2)
-    return made

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from .iso_bill import SmallTable
-from .svg import INK, Box, element, text_width, words, wrapped
+from .svg import BOLD, INK, Box, element, text_width, words, wrapped
 
 SIZE, STEP = 9.0, 11.0
 _GAP, _PAD, _WIDEST = 12.0, 3.0, 215.0
@@ -24,7 +24,7 @@ class Set:
     @property
     def width(self) -> float:
         """Of all columns, and of the title."""
-        title = text_width(self.table.title, _HEAD) * 1.1
+        title = text_width(self.table.title, _HEAD) * BOLD
         return max(sum(self.widths) + _GAP * (len(self.widths) - 1), title)
 
     @property
@@ -46,8 +46,8 @@ def _wide(text: str) -> float:
 
 def set_table(table: SmallTable) -> Set:
     """Lay a table out: columns as wide as they need to be, long ones in several lines."""
-    columns = [[head, *(row.cells[n] for row in table.rows)] for n, head in enumerate(table.heads)]
-    widths = tuple(min(max(map(_wide, column)), _WIDEST) for column in columns)
+    columns = [[_wide(head) * BOLD, *(_wide(row.cells[n]) for row in table.rows)] for n, head in enumerate(table.heads)]
+    widths = tuple(min(max(column), _WIDEST) for column in columns)
     lines = tuple(
         tuple(_wrapped(text, width) for text, width in zip(row.cells, widths, strict=True)) for row in table.rows
     )
@@ -57,7 +57,7 @@ def set_table(table: SmallTable) -> Set:
 def draw(found: Set, x: float, y: float) -> tuple[str, list[Box]]:
     """The table with its upper left corner at x, y; and the boxes of its texts."""
     table = found.table
-    boxes = [Box(x, y, text_width(table.title, _HEAD) * 1.1, STEP + 2, "label", table.title)]
+    boxes = [Box(x, y, text_width(table.title, _HEAD) * BOLD, STEP + 2, "label", table.title)]
     made = words([table.title], x, y + _HEAD, _HEAD, STEP, font_weight="bold", class_="dg-ink-fill", fill=INK)
     at = y + STEP + 6
     made += _row(found, x, at, [(head,) for head in table.heads], boxes, bold=True)
@@ -87,7 +87,7 @@ def _row(found: Set, x: float, y: float, cells: list[tuple[str, ...]], boxes: li
         )
         for number, line in enumerate(lines):
             if line:
-                wide = min(_wide(line), width)
+                wide = min(_wide(line) * (BOLD if bold else 1.0), width)
                 boxes.append(
                     Box(at + width - wide if right else at, y + number * STEP, wide, STEP, "label", found.table.title)
                 )
