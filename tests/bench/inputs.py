@@ -10,22 +10,22 @@ service chilled-water
 
 """
 
-#: One chilled-water coil: everything a reviewer asks for, no lengths.
+#: One chilled-water coil: everything a reviewer asks for. Its lengths and places are filled in, or left out.
 TYPICAL = """\
 typical {name}, drawn with airflow left to right
     coil CC-* on chilled-water
-        supply low at leaving side, {coil} male thread
-        return high at entering side, {coil} male thread
+        supply low at leaving side, {coil} male thread{supply}
+        return high at entering side, {coil} male thread{back}
         headers copper
         holds 8 gal
 
     supply to CC-*, {line}
         from main CWS
-        up 2 ft 4 in
+        up{up}
         butterfly valve BV-*01, lug
         drain 3/4
         strainer ST-*01
-        left {inches} in
+        left{left}
         test port
     return from CC-*, {line}
         vent 1/2
@@ -33,12 +33,31 @@ typical {name}, drawn with airflow left to right
         thermowell TE-*01
         balancing valve FB-*01, flanged
         control valve TCV-*01, flanged
-        right 10 in
+        right{right}
         butterfly valve BV-*02, lug
-        down 6 ft
+        down{down}
         to main CWR
 
 """
+
+#: How a typical is made order only.
+NO_LENGTHS = dict.fromkeys(("supply", "back", "up", "left", "right", "down"), "")
+
+
+def typical(name: str, coil: str, line: str, inches: int | None = None) -> str:
+    """A typical; measured if it is given how long one of its moves is, else order only."""
+    lengths = NO_LENGTHS
+    if inches is not None:
+        lengths = {
+            "supply": ", at right 20 in, up 12 in, toward 4 in",
+            "back": ", at right 10 in, up 60 in, toward 4 in",
+            "up": " 2 ft 4 in",
+            "left": f" {inches} in",
+            "right": " 4 ft",
+            "down": " 6 ft, field fit",
+        }
+    return TYPICAL.format(name=name, coil=coil, line=line, **lengths)
+
 
 UNIT = "unit AH-{number} is {name}, number {number}, airflow {airflow}\n"
 SETTINGS = """\
@@ -70,8 +89,19 @@ LINEUPS = """\
 def units_of_one_typical(count: int) -> str:
     """`count` units, every other one mirrored."""
     units = (UNIT.format(number=n, name="coil-hookup", airflow=AIRFLOWS[n % 2]) for n in range(1, count + 1))
-    typical = TYPICAL.format(name="coil-hookup", coil="2-1/2", line="4", inches=18)
-    return HEAD.format(what=f"{count} units of one typical") + typical + "".join(units)
+    one = typical("coil-hookup", "2-1/2", "4")
+    return HEAD.format(what=f"{count} units of one typical") + one + "".join(units)
+
+
+def units_of_typicals(count: int, typicals: int, *, measured: bool) -> str:
+    """`count` units of some typicals in both hands; order only, or with lengths."""
+    parts = [HEAD.format(what=f"{count} units of {typicals} typicals")]
+    for number in range(typicals):
+        parts.append(typical(f"hookup-{number}", *SIZES[number % len(SIZES)], 36 + number if measured else None))
+    for number in range(1, count + 1):
+        name = f"hookup-{number % typicals}"
+        parts.append(UNIT.format(number=number, name=name, airflow=AIRFLOWS[number // typicals % 2]))
+    return "\n".join(parts)
 
 
 #: Typicals of `job_of_files` in one shared file.
@@ -90,7 +120,7 @@ def job_of_files(files: int, units: int, typicals: int) -> dict[str, str]:
         parts = []
         for name in names:
             coil, line = SIZES[name % len(SIZES)]
-            parts.append(TYPICAL.format(name=f"hookup-{name}", coil=coil, line=line, inches=18 + name) + LINEUPS)
+            parts.append(typical(f"hookup-{name}", coil, line, 36 + name) + LINEUPS)
         made[f"job/shop/{file}.hookup"] = 'use "services.hookup"\n\n' + "\n".join(parts)
     uses = "".join(f'use "shop/{file}.hookup"\n' for file in shared)
     for file in range(files):
@@ -103,12 +133,11 @@ def job_of_files(files: int, units: int, typicals: int) -> dict[str, str]:
     return made
 
 
-def distinct_coils(count: int, lineups: str = "") -> str:
-    """`count` coils, no two hooked up alike, each with some lineups."""
+def distinct_coils(count: int, lineups: str = "", *, measured: bool = False) -> str:
+    """`count` coils, each hooked up by itself, with some lineups; order only, or with lengths of which no two agree."""
     parts = [HEAD.format(what=f"{count} distinct coils")]
     for number in range(1, count + 1):
-        coil, line = SIZES[number % len(SIZES)]
         name = f"hookup-{number}"
-        parts.append(TYPICAL.format(name=name, coil=coil, line=line, inches=6 + number) + lineups)
+        parts.append(typical(name, *SIZES[number % len(SIZES)], 30 + number if measured else None) + lineups)
         parts.append(UNIT.format(number=number, name=name, airflow=AIRFLOWS[0]))
     return "\n".join(parts)

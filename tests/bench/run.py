@@ -16,7 +16,7 @@ import time
 from pathlib import Path
 
 from coilwright.takeoff import LISTS
-from inputs import LINEUPS, distinct_coils, job_of_files, units_of_one_typical
+from inputs import LINEUPS, distinct_coils, job_of_files, units_of_one_typical, units_of_typicals
 
 #: Prints the seconds that all rules take for the hookups of a file, without reading and compiling it.
 RULES = """\
@@ -147,12 +147,28 @@ def main() -> int:
         many, size = measure.once(COMMAND, "check", "--quiet", large)
         tell("check of 3,000 distinct coils against 300", many / few, 11, "x", f" ({many:.1f} s, {size / 1e9:.2f} GB)")
 
+        (placed,) = measure.medians((COMMAND, "check", "--quiet", file("placed", distinct_coils(300, measured=True))))
+        tell("check of 300 distinct measured coils", placed, 8, "s")
+        many, _ = measure.once(COMMAND, "check", "--quiet", file("placed-3000", distinct_coils(3000, measured=True)))
+        tell("check of 3,000 distinct measured coils against 300", many / placed, 11, "x", f" ({many:.1f} s)")
+
+        all_lists = [word for name in LISTS for word in ("--list", name)]
+        texts = (units_of_typicals(1000, 10, measured=measured) for measured in (False, True))
+        asked = [(COMMAND, "takeoff", "--quiet", *all_lists, file(f"ten-{n}", text)) for n, text in enumerate(texts)]
+        order, cut = measure.medians(*asked)
+        tell(
+            "every list of 1,000 measured units of ten typicals, beyond order only",
+            cut - order,
+            5,
+            "s",
+            f" ({cut:.1f} s)",
+        )
+
         hundred = file("lineups-100", distinct_coils(100, LINEUPS))
         few, many = measure.seconds(RULES, hundred, file("lineups-1000", distinct_coils(1000, LINEUPS)))
         tell("all rules and four lineups on 1,000 distinct coils", many, 6, "s")
         tell("all rules and four lineups on 1,000 distinct coils against 100", many / few, 11, "x", f" ({few:.2f} s)")
 
-        all_lists = [word for name in LISTS for word in ("--list", name)]
         book = ("--quiet", *all_lists, "--out", Path(folder, "job.xlsx"))
         few, size = measure.once(COMMAND, "takeoff", job("floors-100", 100), *book)
         many, size = measure.once(COMMAND, "takeoff", job("floors-200", 200), *book)
