@@ -71,24 +71,28 @@ def _numbers(hookups: Sequence[Hookup]) -> Iterator[Finding]:
 
 
 def _clashes(hookups: Sequence[Hookup]) -> Iterator[Finding]:
-    """Tags that two different hookups share; those of a pair of places are told with the first of them."""
-    taken: dict[str, tuple[str, Span]] = {}
-    found: dict[tuple[Span, Span], list[str]] = {}
+    """Tags that two different hookups share: within a file one finding for a pair of places; across files, where all of
+    a floor may be numbered again, one for a pair of typicals."""
+    taken: dict[str, tuple[str, Span, Span]] = {}  # unit, place of the component, place of the typical
+    found: dict[tuple[Span, Span], list[tuple[str, Span, Span]]] = {}
     for hookup in hookups:
         for component in hookup.components():
             if not component.tag or component.kind.ports in ("coil", "main"):
                 continue
+            here = component.origin[0]
             for unit in hookup.units:
                 tag = with_number(component.tag, unit.number)
-                name, span = taken.setdefault(tag, (unit.tag, component.origin[0]))
-                if name != unit.tag and span != component.origin[0]:
+                name, there, typical = taken.setdefault(tag, (unit.tag, here, hookup.span))
+                if name != unit.tag and there != here:
+                    pair = (here, there) if here.file == there.file else (hookup.span, typical)
                     message = f"tag `{tag}` is in unit `{name}` and in unit `{unit.tag}`"
-                    found.setdefault((component.origin[0], span), []).append(message)
-    for (here, there), messages in found.items():
-        more = f"; shared in the same way: {len(messages) - 1} more" if len(messages) > 1 else ""
+                    found.setdefault(pair, []).append((message, here, there))
+    for shared in found.values():
+        message, here, there = shared[0]
+        more = f"; shared in the same way: {len(shared) - 1} more" if len(shared) > 1 else ""
         notes = (Note("the other is here", there),)
         help = "give one of the units another number, or one of the items another tag"
-        yield Finding("tag-shared", "should", messages[0] + more, here, notes=notes, help=help)
+        yield Finding("tag-shared", "should", message + more, here, notes=notes, help=help)
 
 
 def _starred(tag: str) -> str:

@@ -12,6 +12,7 @@ from coilwright import compile_file
 from coilwright.report import document, explanations
 from coilwright.report.document import Look
 from coilwright.report.explanations import Explained
+from coilwright.report.result import Result
 from coilwright.report.units import METRIC
 from example_lists import EXAMPLES, result
 
@@ -51,6 +52,16 @@ def test_every_list_of_every_example_fits(example: Path, units: Any) -> None:
     assert len(file["tables"]) > 20
     if units == "metric":
         assert not {column["unit"] for table in file["tables"] for column in table["columns"]} & METRIC.keys()
+
+
+def test_a_job_of_two_files_fits() -> None:
+    files = [result(example) for example in EXAMPLES[:2]]
+    job = Result("all 2 files", (), {}, files[0].tables, of_job=True)
+    data = json.loads(document.render([job, *files], "json"))
+    STRICT.validate(data)
+    assert data["job"]["name"] == "all 2 files"
+    assert data["job"]["tables"] == data["files"][0]["tables"]
+    assert len(data["files"]) == 2
 
 
 def test_findings_are_among_what_was_held_against_it() -> None:
