@@ -57,7 +57,8 @@ class Figure:
         self.used: dict[str, None] = {}
         self._flat, self._met = self._ways.flat, self._ways.met
         self._names = Names(subject, self._ways)
-        self.room = Room(min(x for x, _ in self._flat.values()))
+        across = [x for x, _ in self._flat.values()]
+        self.room = Room(min(across), max(across))
         for stroke in self.pipes:
             self.room.draw(stroke)
         self._on_pipe = branch_welds(subject.welds)

@@ -14,6 +14,10 @@ from .iso_legs import Leg, Node
 from .iso_subject import Subject
 from .iso_symbols import places
 from .iso_ways import Ways
+from .svg import wrapped
+
+#: The widest label, pixels.
+_WIDEST = 240.0
 
 
 class Names:
@@ -29,7 +33,8 @@ class Names:
 
     def add(self, rank: Rank, label: Label) -> None:
         """Keep a label until all pipes lie; those of lower rank are put first."""
-        said = tuple(self._subject.said(text) for text in label.lines if text)
+        lines = [self._subject.said(text) for text in label.lines if text]
+        said = tuple(part for text in lines for part in wrapped(text, label.size, _WIDEST, most=20))
         if said or label.item:
             self._labels.append((rank, replace(label, lines=said)))
 

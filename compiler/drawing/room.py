@@ -1,7 +1,7 @@
 """Free room on a sheet: what covers it, and where the nearest place for one more label is.
 
-The sheet is taken in small squares, a row of them as the bits of one number, so that asking whether a box is free is a
-few operations. A square that is touched counts as covered, which keeps things a little apart.
+The sheet is taken in small squares, so that asking whether a box is free is quick. A square that is touched counts as
+covered, which keeps things a little apart.
 """
 
 from __future__ import annotations
@@ -12,7 +12,8 @@ from collections.abc import Sequence
 from .svg import Box, Stroke
 
 _SQUARE = 3.0
-#: How far left of the figure labels may go, pixels.
+_THING, _LABEL = 1, 2
+#: How far to each side of the figure labels may go, pixels.
 _AROUND = 1200.0
 #: How far off a place is tried, pixels; beyond, steps grow until there is one.
 _RINGS = (4.0, 8.0, 13.0, 20.0, 28.0, 38.0, 50.0, 66.0, 86.0, 112.0, 146.0)
@@ -29,64 +30,73 @@ _CROSSED, _LABEL_CROSSED = 18.0, 220.0
 
 
 class Room:
-    """What covers a sheet whose figure begins at `left`."""
+    """What covers a sheet whose figure lies between `left` and `right`; labels find room all around it."""
 
-    def __init__(self, left: float) -> None:
+    def __init__(self, left: float, right: float) -> None:
         self._left = left - _AROUND
-        self._all: dict[int, int] = {}
-        self._labels: dict[int, int] = {}
+        self._columns = int((right + _AROUND - self._left) // _SQUARE)
+        self._rows: dict[int, bytearray] = {}
         self.boxes: list[Box] = []
 
-    def _squares(self, x: float, width: float) -> int:
-        first = int((x - self._left) // _SQUARE)
-        last = int((x + width - self._left) // _SQUARE)
-        return ((1 << (last - first + 1)) - 1) << first
+    def _across(self, box: Box) -> tuple[int, int]:
+        """The columns of a box, the last one excluded."""
+        first = int((box.x - self._left) // _SQUARE)
+        return max(first, 0), int((box.x + box.width - self._left) // _SQUARE) + 1
+
+    def _row(self, row: int) -> bytearray:
+        found = self._rows.get(row)
+        if found is None:
+            found = self._rows[row] = bytearray(self._columns)
+        return found
 
     def cover(self, box: Box) -> None:
         """Something lies there."""
         self.boxes.append(box)
-        bits = self._squares(max(box.x, self._left), box.width)
+        first, last = self._across(box)
+        last = min(last, self._columns)
+        marks = bytes([_LABEL if box.kind == "label" else _THING]) * max(last - first, 0)
         for row in range(int(box.y // _SQUARE), int((box.y + box.height) // _SQUARE) + 1):
-            self._all[row] = self._all.get(row, 0) | bits
-            if box.kind == "label":
-                self._labels[row] = self._labels.get(row, 0) | bits
+            self._row(row)[first:last] = marks
 
     def draw(self, stroke: Stroke) -> None:
         """A line runs there."""
-        for row, bit in self._along(stroke):
-            self._all[row] = self._all.get(row, 0) | bit
+        for row, column in self._along(stroke):
+            if 0 <= column < self._columns and not self._row(row)[column]:
+                self._row(row)[column] = _THING
 
     def is_free(self, box: Box) -> bool:
         """Whether nothing lies or runs there."""
-        if box.x < self._left:
+        first, last = self._across(box)
+        if box.x < self._left or last > self._columns:
             return False
-        bits, covered = self._squares(box.x, box.width), self._all
-        for row in range(int(box.y // _SQUARE), int((box.y + box.height) // _SQUARE) + 1):  # noqa: SIM110: it is asked often
-            if covered.get(row, 0) & bits:
+        for row in range(int(box.y // _SQUARE), int((box.y + box.height) // _SQUARE) + 1):
+            marks = self._rows.get(row)
+            if marks is not None and any(marks[first:last]):
                 return False
         return True
 
     def crossed(self, stroke: Stroke) -> tuple[int, int]:
         """How many labels a line would cross and how many things in all; what it begins in does not count."""
         labels = things = 0
-        on_label, on_thing, since = True, True, 0
-        for number, (row, bit) in enumerate(self._along(stroke)):
-            now = bool(self._all.get(row, 0) & bit)
-            if now and (not on_thing or number - since > _UNDER_COVER):
+        before, since = _LABEL, 0
+        for number, (row, column) in enumerate(self._along(stroke)):
+            marks = self._rows.get(row)
+            now = marks[column] if marks is not None and 0 <= column < self._columns else 0
+            if now and (not before or number - since > _UNDER_COVER):
                 things, since = things + 1, number
-            on_thing, since = now, since if now else number
-            now = bool(self._labels.get(row, 0) & bit)
-            labels += now and not on_label
-            on_label = now
+            if not now:
+                since = number
+            labels += now == _LABEL and before != _LABEL
+            before = now
         return labels, things
 
     def _along(self, stroke: Stroke) -> list[tuple[int, int]]:
-        """The squares that a line runs through, in order, as row and bit."""
+        """The squares that a line runs through, in order, as row and column."""
         dx, dy = stroke.x2 - stroke.x1, stroke.y2 - stroke.y1
-        steps = max(1, math.ceil(math.hypot(dx, dy) / (0.8 * _SQUARE)))
+        steps = max(1, math.ceil(math.hypot(dx, dy) / (0.9 * _SQUARE)))
         x, y = (stroke.x1 - self._left) / _SQUARE, stroke.y1 / _SQUARE
         dx, dy = dx / _SQUARE / steps, dy / _SQUARE / steps
-        return [(math.floor(y + n * dy), 1 << max(int(x + n * dx), 0)) for n in range(steps + 1)]
+        return [(math.floor(y + n * dy), math.floor(x + n * dx)) for n in range(steps + 1)]
 
     def beside(
         self, points: Sequence[tuple[float, float]], width: float, height: float, of: str, least: float = 0.0
