@@ -117,10 +117,14 @@ class _Lump:
     needs="`hanger` on the lines, lengths, and what valves weigh (`weighs 62 lb`, or a `weights of` block)",
 )
 def lump_unsupported(hookup: Hookup, sections: Sections) -> Iterable[Finding | Verdict]:
-    """Level runs alone. A main holds itself; what ends at a tee is not judged on that side."""
+    """Level runs alone. A main holds itself; what ends at a tee is not judged on that side.
+
+    Where no hanger is in the file there is nothing to judge, and `coil-carries-pipe` says so.
+    """
+    if not _drawn(hookup):
+        return
     scales = Scales(hookup)
     heavy, near = float(limit("lump")), 12 * limit("lump hanger")
-    drawn = _drawn(hookup)
     for way in ways(hookup, sections):
         if way.is_side:
             continue
@@ -131,13 +135,12 @@ def lump_unsupported(hookup: Hookup, sections: Sections) -> Iterable[Finding | V
             if held and lump.sure:
                 continue
             if weight.known <= heavy:
-                if not weight.whole and line.coil and drawn:
+                if not weight.whole and line.coil:
                     yield cannot_tell(line.coil, f"what `{lump.body.label}` weighs", line.word)
                 continue
-            if not drawn or not lump.sure:
+            if not lump.sure:
                 if line.coil:
-                    add = "give the lengths to the hangers" if drawn else "write `hanger` where hangers stand"
-                    yield cannot_tell(line.coil, add, line.word)
+                    yield cannot_tell(line.coil, "give the lengths to the hangers", line.word)
                 continue
             how = "" if weight.whole else "at least "
             yield fault(
