@@ -41,7 +41,7 @@ def compile_inputs(
     return compile_files(
         [one.name for one in inputs],
         today=today,
-        texts={one.name: _stdin(one.name) for one in inputs if not one.path},
+        texts={one.name: stdin_text(one.name) for one in inputs if not one.path},
         parts={one.name for one in inputs if one.in_folder},
         progress=progress,
     )
@@ -96,7 +96,7 @@ def _near(word: str) -> str:
     return f"; the nearest name there is `{os.path.join(folder, near)}`" if near else ""
 
 
-def _stdin(name: str) -> str:
+def stdin_text(name: str) -> str:
     """The text of standard input, under the same conditions as a file's."""
     from ..source.reader import LARGEST, Unreadable, decoded
 

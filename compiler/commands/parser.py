@@ -56,6 +56,16 @@ examples:
   coilwright takeoff floors/ --each --format csv --out lists/    and the lists of every file beside
 """
 
+_PACK = """\
+Writes everything for a job into a folder: index.html, one page to read, print or open on a phone; the drawings, the
+lists as CSV, a workbook, JSON. A pack is written whole or not at all; one that was there is replaced.
+"""
+_PACK_EPILOG = """\
+examples:
+  coilwright pack gallery.hookup --out gallery-pack --revision B --date 2026-11-25
+  coilwright pack floors/ --out floors-pack --units metric --pdf
+"""
+
 _WHY = """\
 Says why something is there: what made it and which lines of the file are behind it. SUBJECT is a row of a list
 (bill:12), a line of the file (41 or shop.hookup:41), a tag (BV-101) or the name of a rule (drain-missing).
@@ -137,6 +147,11 @@ def _parser() -> argparse.ArgumentParser:
         help=f"a list to print, may be repeated (without it: {', '.join(DEFAULT_LISTS)})",
     )
     takeoff.add_argument("--each", action="store_true", help="with several files: the lists of every file too")
+    pack = command("pack", "write everything for a job into a folder", _PACK, _PACK_EPILOG)
+    pack.add_argument("--out", metavar="FOLDER", required=True, help="the folder to write into")
+    pack.add_argument("--revision", metavar="TEXT", default="", help="the revision to print on it")
+    pack.add_argument("--date", metavar="DATE", type=_date, default="", help="the date to print on it, or `today`")
+    pack.add_argument("--pdf", action="store_true", help="the same as a PDF too; needs the package typst")
     why = command("why", "say why something is there", _WHY, _WHY_EPILOG)
     why.add_argument("subject", metavar="SUBJECT", help="a row, a line, a tag or a rule")
     compare = command("compare", "say what differs between two states", _COMPARE, _COMPARE_EPILOG)
@@ -154,14 +169,14 @@ def _parser() -> argparse.ArgumentParser:
     compare.add_argument(
         "--bought", metavar="CSV", help="hold the bill of the new state against what was bought already"
     )
-    for sub in (check, takeoff):
+    for sub in (check, takeoff, pack):
         sub.add_argument(
             "--on",
             metavar="DATE",
             type=_date,
             help="hold dates in the files against this one, such as 2027-06-30, or `today`; without it none",
         )
-    for sub in (check, takeoff, compare):
+    for sub in (check, takeoff, compare, pack):
         sub.add_argument(
             "--units",
             choices=get_args(Units),
@@ -169,17 +184,22 @@ def _parser() -> argparse.ArgumentParser:
             help="what the lists are in (without it: inch-pound); findings keep the words of the file",
         )
     for sub in (check, takeoff, why, compare):
+        _output(sub)
+    for sub in (check, takeoff, pack, why, compare):
         _common(sub)
     return parser
 
 
-def _common(parser: argparse.ArgumentParser) -> None:
+def _output(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--format", choices=list(FORMATS), help="without it: by the ending of --out, else text")
     parser.add_argument(
         "--out",
         metavar="PATH",
         help="write to a file, or one file a list into a folder (one that exists, or a name that ends in /)",
     )
+
+
+def _common(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--quiet", action="store_true", help="only the result itself: no sum, no hints")
     parser.add_argument(
         "--stdin-filename", metavar="NAME", default="standard input", help="the file name that findings give to it"

@@ -1,0 +1,87 @@
+"""All files of a pack as bytes by relative path."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import re
+from collections.abc import Iterator
+
+from ..batch import Batch
+from ..drawing.svg import Drawing
+from ..report import tables_csv
+from ..report.document import Format, Look, render
+from ..report.result import Result, without_repeats
+from ..version import __version__
+from .contents import Contents, gather
+from .options import Options
+
+PAGE, BOOK, LISTS, JOB, RECORD = "index.html", "pack.pdf", "lists.xlsx", "job.json", "pack.json"
+
+
+def everything(batch: Batch, options: Options) -> dict[str, bytes]:
+    """The page, the drawings, the lists, the workbook, the JSON, the PDF if it is asked for; and the record of them.
+
+    Raises Trouble where the PDF cannot be made.
+    """
+    from .page import render as as_page
+
+    contents = gather(batch, options)
+    made = {PAGE: _bytes(as_page(contents))}
+    if options.pdf:
+        from .book import render as as_book
+
+        made[BOOK] = as_book(contents)
+    for number, (kind, drawing) in enumerate(_drawings(contents), 1):
+        made[f"drawings/{number:03}-{kind}-{_plain(drawing.title)}.svg"] = drawing.svg().encode()
+    for table in contents.whole:
+        made[f"lists/{table.name}.csv"] = _bytes(tables_csv.render([table]))
+    results = _results(batch, contents)
+    made[LISTS] = _document(results, "xlsx", options)
+    made[JOB] = _document(results, "json", options)
+    made[RECORD] = _record(contents, made)
+    return made
+
+
+def _drawings(contents: Contents) -> Iterator[tuple[str, Drawing]]:
+    for pictures in contents.pictures:
+        hands = ("drawn", "built") if len(pictures.lines) == 2 else ("line",)
+        yield from zip(hands, pictures.lines, strict=True)
+        yield from (("lineup", drawing) for drawing in pictures.lineups)
+        yield from (("iso", drawing) for drawing in pictures.isometrics)
+
+
+def _plain(title: str) -> str:
+    """A title as part of a file's name that every system takes; the number before it tells files apart."""
+    return re.sub(r"[^a-z0-9]+", "-", title.lower()).strip("-")[:60].strip("-")
+
+
+def _results(batch: Batch, contents: Contents) -> list[Result]:
+    """What `takeoff` would print: of a single file its findings and lists, of several those of the job first."""
+    tables = () if batch.broken else batch.tables([table.name for table in contents.whole])
+    if len(batch.compilations) == 1:
+        one = batch.compilations[0]
+        return [Result(one.name, one.findings, one.sources, tables)]
+    files = [Result(one.name, one.findings, one.sources) for one in batch.compilations]
+    return [Result(batch.name, (), {}, tables, of_job=True), *without_repeats(files)]
+
+
+def _document(results: list[Result], form: Format, options: Options) -> bytes:
+    return _bytes(render(results, form, Look(units=options.units)))
+
+
+def _record(contents: Contents, made: dict[str, bytes]) -> bytes:
+    """What was compiled and what came of it, each file with its SHA-256."""
+    data = {
+        "coilwright": __version__,
+        "revision": contents.options.revision,
+        "date": contents.options.date,
+        "units": contents.options.units,
+        "compiled": {source.name: source.digest for source in contents.sources},
+        "files": {name: hashlib.sha256(made[name]).hexdigest() for name in sorted(made)},
+    }
+    return _bytes(json.dumps(data, indent=2, ensure_ascii=False) + "\n")
+
+
+def _bytes(text: str | bytes) -> bytes:
+    return text if isinstance(text, bytes) else text.encode("utf-8", "backslashreplace")

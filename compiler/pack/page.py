@@ -1,0 +1,114 @@
+"""The pack as one HTML page that needs no network and no script."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from importlib.resources import files
+from typing import TYPE_CHECKING, Any
+
+from markupsafe import Markup, escape
+
+from ..model.table import Value
+from ..report.plain import visible
+from ..report.tables_text import heading, used_columns
+from ..report.values import as_text
+from ..version import __version__
+from .cautions import CAUTIONS, DEFERENCE
+from .chapters import SIGNATURES, is_signed, to_sign
+from .contents import Contents, places
+
+if TYPE_CHECKING:
+    from jinja2 import Environment
+
+
+def render(contents: Contents, head: str = "") -> str:
+    """The page; `head` is markup for the end of its head."""
+    return (
+        _templates()
+        .get_template("page.html.jinja")
+        .render(
+            c=contents,
+            cautions=CAUTIONS,
+            deference=DEFERENCE,
+            version=__version__,
+            signatures=SIGNATURES,
+            style=Markup(_text("page.css")),
+            head=Markup(head),
+        )
+    )
+
+
+@lru_cache(maxsize=1)
+def _templates() -> Environment:
+    from jinja2 import Environment, FunctionLoader, StrictUndefined
+
+    made = Environment(
+        loader=FunctionLoader(_text),
+        autoescape=True,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        undefined=StrictUndefined,
+        finalize=_shown,
+    )
+    made.filters |= {"words": words, "css": css_string, "svg": _svg, "count": counted}
+    made.globals |= {
+        "cell": _cell,
+        "heading": heading,
+        "used_columns": used_columns,
+        "places": places,
+        "to_sign": to_sign,
+        "is_signed": is_signed,
+    }
+    return made
+
+
+def _text(name: str) -> str:
+    return (files(__package__) / name).read_text(encoding="utf-8")
+
+
+def _shown(value: Any) -> Any:
+    """Text of a file with nothing in it that turns or breaks the line; markup of ours as it is."""
+    return visible(value) if type(value) is str else value
+
+
+def _cell(value: Value, unit: str) -> str:
+    text = as_text(value, unit)
+    return words(text) if "`" in text else text
+
+
+def _svg(drawing: Any) -> Markup:
+    return Markup(drawing.svg())
+
+
+def words(text: str) -> Markup:
+    """A sentence with what stands in backticks as code.
+
+    >>> words("no vent by `FB-*01`, <b>")
+    Markup('no vent by <code>FB-*01</code>, &lt;b&gt;')
+    """
+    parts = text.split("`")
+    if len(parts) % 2 == 0:  # one backtick has no partner
+        return escape(visible(text))
+    return Markup("").join(
+        Markup("<code>{}</code>").format(visible(part)) if index % 2 else visible(part)
+        for index, part in enumerate(parts)
+    )
+
+
+def css_string(text: str) -> Markup:
+    """A text as a string of a style sheet inside a page: all but plain letters and digits by their number.
+
+    >>> css_string('A-1 "<"')
+    Markup('"A\\\\2d 1\\\\20 \\\\22 \\\\3c \\\\22 "')
+    """
+    inside = "".join(c if c.isascii() and c.isalnum() else f"\\{ord(c):x} " for c in visible(text))
+    return Markup(f'"{inside}"')
+
+
+def counted(number: int, thing: str) -> str:
+    """A number with its thing.
+
+    >>> counted(1, "unit"), counted(3, "unit")
+    ('1 unit', '3 units')
+    """
+    return f"{number} {thing}{'' if number == 1 else 's'}"

@@ -1,0 +1,43 @@
+"""The drawings of each distinct hookup, made once for all units that are built so."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from ..drawing.diagram import both_hands, lineup_diagrams
+from ..drawing.isometric import isometrics, left_out
+from ..drawing.svg import Drawing
+from ..model.finding import Finding
+from ..model.hookup import Hookup
+from ..takeoff.job import Job
+from ..takeoff.tally import units_text
+
+
+@dataclass(frozen=True, slots=True)
+class Pictures:
+    """Of one hookup: its line diagrams (as drawn, then as built, where those differ), its lineups, its isometrics.
+
+    `left_out` says of which lines and spools there is no isometric, and why.
+    """
+
+    units: str
+    tags: tuple[str, ...]
+    lines: tuple[Drawing, ...]
+    lineups: tuple[Drawing, ...]
+    isometrics: tuple[Drawing, ...]
+    left_out: tuple[str, ...]
+
+
+def pictures(job: Job, hookup: Hookup, findings: Sequence[tuple[int, Finding]]) -> Pictures:
+    """All drawings of a hookup. `findings`: those of the whole job, each with its number."""
+    tags = tuple(unit.tag for unit in hookup.units)
+    own = [(number, finding) for number, finding in findings if not tags or set(finding.units) & set(tags)]
+    return Pictures(
+        units_text(hookup.units) or hookup.name,
+        tags,
+        both_hands(hookup, findings=own),
+        lineup_diagrams(hookup, job.sections(hookup)),
+        tuple(isometrics(job, hookup)),
+        tuple(left_out(job, hookup)),
+    )
