@@ -186,7 +186,7 @@ class Figure:
             self.room.cover(covered(bounds([shift(at, side, -6), shift(at, side, 6)], 2), ""))
         if kind == "bolted" and bit in (leg.bits[0], leg.bits[-1]):
             return bar(at, side)
-        return joint_sign(bit.joint, kind, at, way, side, False, bit.px)
+        return joint_sign(kind, at, way, side, bit.px)
 
     def _weld(self, weld: Weld, at: Flat) -> str:
         if weld.number in self.welds:

@@ -16,9 +16,10 @@ _WITH_DIMENSION, _STUB, _MOVE = 64.0, 34.0, 20.0
 _OFFSET = 96.0
 #: Room along a leg for one label.
 _LABEL = 19.0
-#: How near two pipes may come, pixels.
-_CLEAR = 13.0
+#: How near two pipes may come, and how near they leave room for labels between them, pixels.
+_CLEAR, _ROOM = 13.0, 36.0
 _FACTORS = (1.3, 1.7, 2.3, 3.2)
+_SHORTER = (0.0, 0.25, 0.5, 0.75)
 _ROUNDS = 4
 
 
@@ -31,28 +32,39 @@ def lay_out(legs: Sequence[Leg]) -> dict[Node, Space]:
     order = _tree(legs)
     for leg in legs:
         leg.length = _least(leg)
-    ends = _places(order)
-    worst = _cost(order, ends)
+    _keep_clear(order)
+    for leg in order:
+        _spread(leg)
+    return _places(order)
+
+
+def _keep_clear(order: Sequence[Leg]) -> None:
+    """Draw legs longer until pipes are out of each other's way, then as short again as that allows."""
+    least = [leg.length for leg in order]
+    worst = _cost(order, _places(order))
     for _ in range(_ROUNDS):
-        if worst < 1.0:
-            break
         before = worst
         for leg in order:
-            kept = leg.length
-            best = kept
+            if worst < 1.0:
+                break
+            best = kept = leg.length
             for factor in _FACTORS:
                 leg.length = kept * factor
                 cost = _cost(order, _places(order)) + 0.1 * (factor - 1)
                 if cost < worst - 0.2:
                     worst, best = cost, leg.length
             leg.length = best
-            if worst < 1.0:
-                break
         if worst >= before:
             break
-    for leg in order:
-        _spread(leg)
-    return _places(order)
+    worst = _cost(order, _places(order))
+    for _ in range(_ROUNDS):
+        for leg, short in zip(order, least, strict=True):
+            long = leg.length
+            for share in _SHORTER if long > short + 1.0 else ():
+                leg.length = short + share * (long - short)
+                if _cost(order, _places(order)) <= worst:
+                    break
+                leg.length = long
 
 
 def is_broken(leg: Leg) -> bool:
@@ -160,8 +172,8 @@ def _cost(order: Sequence[Leg], places: Mapping[Node, Space]) -> float:
     lines = [(leg, flat[leg.a], flat[leg.b]) for leg in order]
     total = 0.0
     for number, (leg, a, b) in enumerate(lines):
-        low_x, high_x = min(a[0], b[0]) - _CLEAR, max(a[0], b[0]) + _CLEAR
-        low_y, high_y = min(a[1], b[1]) - _CLEAR, max(a[1], b[1]) + _CLEAR
+        low_x, high_x = min(a[0], b[0]) - _ROOM, max(a[0], b[0]) + _ROOM
+        low_y, high_y = min(a[1], b[1]) - _ROOM, max(a[1], b[1]) + _ROOM
         for other, c, d in lines[:number]:
             if (
                 max(c[0], d[0]) < low_x
@@ -196,7 +208,7 @@ def _in_the_way(a: Flat, b: Flat, c: Flat, d: Flat) -> float:
         clear = min(share * length for share, length in zip(shares, lengths, strict=True))
         return 1.0 if clear > 1.5 * _CLEAR else 4.0
     near = min(_off(a, c, d), _off(b, c, d), _off(c, a, b), _off(d, a, b))
-    return 3.0 if near < _CLEAR else 0.0
+    return 3.0 if near < _CLEAR else 1.0 if near < _ROOM else 0.0
 
 
 def crossing(a: Flat, b: Flat, c: Flat, d: Flat) -> tuple[float, float] | None:

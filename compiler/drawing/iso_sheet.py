@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from ..model.hookup import NOT_MADE_UP
 from ..takeoff.tally import units_text
 from .iso_arrange import arrange
 from .iso_axes import AXES, axis, project, shift
 from .iso_bill import cut_table, weld_table
 from .iso_figure import Figure
 from .iso_subject import Subject
-from .iso_symbols import arrow, broken, field_weld, line, shop_weld
+from .iso_symbols import arrow, broken, field_weld, joint_sign, line, shop_weld
 from .iso_tables import Set, draw, set_table
 from .svg import BOLD, INK, PAPER, Box, Drawing, Stroke, element, num, text_width, words, wrapped
 
@@ -134,6 +135,11 @@ class Sheet:
         signs = {
             "shop weld": shop_weld((6, 6)),
             "field weld": field_weld((6, 6)),
+            "soldered": joint_sign("soldered", (6, 6), along, (0.0, 1.0), 4),
+            "threaded": pipe + joint_sign("threaded", (6, 6), along, (0.0, 1.0), 4),
+            "grooved": pipe + joint_sign("grooved", (6, 6), along, (0.0, 1.0), 4),
+            "bolted": pipe + joint_sign("bolted", (6, 6), along, (0.0, 1.0), 5),
+            f"{NOT_MADE_UP}: see the findings": joint_sign(NOT_MADE_UP, (6, 6), along, (0.0, 1.0), 4),
             "break: length not drawn": pipe + broken((6, 6), along),
             "flow": pipe + arrow((6, 6), along),
         }

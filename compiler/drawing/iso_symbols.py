@@ -10,8 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from ..model.hookup import NOT_MADE_UP, Component, Joint
-from ..takeoff.welding import KINDS
+from ..model.hookup import NOT_MADE_UP, Component
 from .iso_axes import Flat, shift
 from .svg import ACCENT, INK, PAPER, Box, element, num, path, plain
 from .symbols import Symbol
@@ -72,10 +71,8 @@ def bounds(corners: Sequence[Flat], around: float = 0.0) -> tuple[float, float, 
     return (x, y, max(xs) + around - x, max(ys) + around - y)
 
 
-def joint_sign(joint: Joint | None, kind: str, at: Flat, along: Flat, across: Flat, field: bool, px: float) -> str:
-    """The sign of a joint in the middle of its room of `px` pixels."""
-    if kind in KINDS:
-        return field_weld(at) if field else shop_weld(at)
+def joint_sign(kind: str, at: Flat, along: Flat, across: Flat, px: float) -> str:
+    """The sign of a joint that is no weld, in the middle of its room of `px` pixels."""
     if kind == "bolted":
         return bar(shift(at, along, -px / 2), across) + bar(shift(at, along, px / 2), across)
     if kind == "grooved":
