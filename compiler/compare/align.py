@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from difflib import SequenceMatcher
 from typing import TypeAlias
 
 #: What two members must share to be the same one.
@@ -13,18 +12,49 @@ Pairs: TypeAlias = list[tuple[int, int]]
 
 
 def align(old: Sequence[Token], new: Sequence[Token]) -> Pairs:
-    """The members of both sequences that keep their order.
+    """The members of both sequences that keep their order: as many as can be (a longest common subsequence).
 
-    Aligning is done in one of the two directions, whichever way round they are given, so that changing places changes
-    nothing else.
+    Where there are several ways, the choice does not depend on which of the two is the old one, so that comparing the
+    other way round says the same the other way round.
 
     >>> align([("a",), ("b",), ("c",)], [("b",), ("x",), ("c",), ("a",)])
     [(1, 0), (2, 2)]
     """
-    if list(old) > list(new):
-        return [(i, j) for j, i in align(new, old)]
-    blocks = SequenceMatcher(None, list(old), list(new), autojunk=False).get_matching_blocks()
-    return [(a + step, b + step) for a, b, size in blocks for step in range(size)]
+    a, b = list(old), list(new)
+    if a > b:
+        return [(i, j) for j, i in align(b, a)]
+    start = 0
+    while start < min(len(a), len(b)) and a[start] == b[start]:
+        start += 1
+    end = 0
+    while end < min(len(a), len(b)) - start and a[-1 - end] == b[-1 - end]:
+        end += 1
+    middle = _longest(a[start : len(a) - end], b[start : len(b) - end])
+    return [
+        *((i, i) for i in range(start)),
+        *((start + i, start + j) for i, j in middle),
+        *((len(a) - i, len(b) - i) for i in range(end, 0, -1)),
+    ]
+
+
+def _longest(a: Sequence[Token], b: Sequence[Token]) -> Pairs:
+    """By the table of how many can be kept of what is left of both from each pair of places on."""
+    left = [[0] * (len(b) + 1) for _ in range(len(a) + 1)]
+    for i in reversed(range(len(a))):
+        for j in reversed(range(len(b))):
+            same = left[i + 1][j + 1] + 1 if a[i] == b[j] else 0
+            left[i][j] = max(same, left[i + 1][j], left[i][j + 1])
+    made = []
+    i = j = 0
+    while i < len(a) and j < len(b) and left[i][j]:
+        if a[i] == b[j] and left[i][j] == left[i + 1][j + 1] + 1:
+            made.append((i, j))
+            i, j = i + 1, j + 1
+        elif left[i + 1][j] >= left[i][j + 1]:
+            i += 1
+        else:
+            j += 1
+    return made
 
 
 def gaps(pairs: Pairs, old: int, new: int) -> list[tuple[range, range]]:

@@ -56,7 +56,7 @@ def list_changes(
     for name in names:
         before, after = over_units(name, old, make), over_units(name, new, make)
         found = table_changes(before, after)
-        sorts = [row.cells["change"] for row in found.rows]
+        sorts = [row.cells["difference"] for row in found.rows]
         summary.append(
             Row(
                 {
@@ -157,7 +157,7 @@ def table_changes(old: Table, new: Table) -> Table:
             spans = {**(other.spans if other else {}), **(one.spans if one else {})}
             rows.append(Row({**kept.cells, **cells}, tuple(spans), "the same row of the list before and after"))
     columns = (
-        Column("change", "Change"),
+        Column("difference", "Change"),
         *keys,
         *(
             replace(c, key=f"{c.key}_{key}", title=f"{c.title} {word}", formula="", adds_up=False)
@@ -190,10 +190,10 @@ def _cells(old: Kept | None, new: Kept | None, amounts: Iterable[str]) -> dict[s
             less, more = less or _sign(change) < 0, more or _sign(change) > 0
         cells[f"{key}_change"] = change
     if old is None or new is None:
-        return {"change": "added" if old is None else "removed", **cells}
+        return {"difference": "added" if old is None else "removed", **cells}
     if not (less or more or other):
         return None
-    return {"change": "more" if more and not less else "less" if less and not more else "changed", **cells}
+    return {"difference": "more" if more and not less else "less" if less and not more else "changed", **cells}
 
 
 def _difference(before: Value, after: Value) -> Value:
