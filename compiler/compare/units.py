@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from ..model.hookup import Hookup, UnitRef, with_number
 from ..model.span import Span
-from ..model.table import Column, Row, Table
+from ..model.table import Column, Row, Table, Value
 from ..takeoff.tally import in_order
 from .changes import Change, changes
 from .shape import Shape, Tags, shape
@@ -20,6 +20,8 @@ _COLUMNS = (
     Column("line", "Line"),
     Column("thing", "Of"),
     Column("about", "What"),
+    Column("size_before", "Size was"),
+    Column("size_after", "Size now"),
     Column("before", "Before"),
     Column("after", "After"),
     Column("place", "Place"),
@@ -46,8 +48,7 @@ def differences(old: Sequence[Hookup], new: Sequence[Hookup]) -> Table:
                 "line": change.line,
                 "thing": change.thing,
                 "about": change.about,
-                "before": change.before,
-                "after": change.after,
+                **_before_and_after(change),
                 "place": change.place,
                 "count": len(tags),
                 "units": in_order(tags),
@@ -65,8 +66,14 @@ def _notes(rows: Sequence[Row]) -> tuple[str, ...]:
         return ("Nothing differs in what the files say of their units.",)
     return (
         "Seen as for air from left to right. A star in a tag stands for the unit's number.",
-        "Sizes before and after are NPS, lengths are compared to the 64th of an inch.",
+        "Lengths are compared to the 64th of an inch.",
     )
+
+
+def _before_and_after(change: Change) -> dict[str, Value]:
+    """Sizes have columns of their own, which are DN in a metric list."""
+    lead = "size_" if change.sort == "resized" else ""
+    return {f"{lead}before": change.before, f"{lead}after": change.after}
 
 
 def _each(old: Sequence[Hookup], new: Sequence[Hookup]) -> Iterator[tuple[str, Change]]:

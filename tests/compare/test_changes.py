@@ -7,6 +7,7 @@ from coilwright import compile_text
 from coilwright.api import Compilation
 from coilwright.compare.units import differences
 from coilwright.model.table import Table
+from coilwright.report.units import in_metric
 
 JOB = """\
 service chilled-water
@@ -40,6 +41,7 @@ unit AH-2 is small, number 2, airflow right to left
 """
 SUPPLY, RETURN = "supply to CC-*", "return from CC-*"
 BALANCING, THERMOMETER = "        balancing valve FB-*1\n", "        thermometer 1/2\n"
+WHEN = ("before", "after")
 PLACE = "after BV-*1, left, before ST-*1"
 
 
@@ -62,8 +64,11 @@ def compared(old: str, new: str) -> Table:
 
 def told(table: Table) -> list[tuple[object, ...]]:
     """Sort, line, thing, fact, before, after of every row."""
-    keys = ("change", "line", "thing", "about", "before", "after")
-    return [tuple(row.cells[key] for key in keys) for row in table.rows]
+    keys = ("change", "line", "thing", "about")
+    return [
+        (*(row.cells[key] for key in keys), *(row.cells.get(f"size_{when}", row.cells.get(when)) for when in WHEN))
+        for row in table.rows
+    ]
 
 
 CASES = {
@@ -264,3 +269,14 @@ def test_a_typical_written_out_for_each_unit_is_none() -> None:
 @pytest.mark.parametrize("text", [JOB])
 def test_nothing_differs_from_itself(text: str) -> None:
     assert compared(text, text).rows == ()
+
+
+def test_in_metric() -> None:
+    new = changed(("TCV-*1, 3/4", "TCV-*1, 1/2"), ("down 2 ft", "down 2 ft 6 in"), ("holds 2 gal", "holds 3 gal"))
+    rows = [row.cells for row in in_metric(compared(JOB, new)).rows]
+    assert [(row.get("before"), row.get("after")) for row in rows] == [
+        ("7.57 L", "11.4 L"),
+        ("down 610 mm", "down 762 mm"),
+        (None, None),
+    ]
+    assert (rows[2]["size_before"], rows[2]["size_after"]) == ("DN 20", "DN 15")

@@ -71,7 +71,9 @@ def told(table: Table, turned: bool = False) -> list[tuple[str, ...]]:
     """Rows without what things are called by now and where they stand now."""
     rows = []
     for row in table.rows:
-        sort, before, after = (str(row.cells[key]) for key in ("change", "before", "after"))
+        sort = str(row.cells["change"])
+        lead = "size_" if sort == "resized" else ""
+        before, after = (str(row.cells[lead + when]) for when in ("before", "after"))
         if turned:
             sort, before, after = OPPOSITE.get(sort, sort), after, before
         rows.append((sort, str(row.cells["about"]), before, after))
