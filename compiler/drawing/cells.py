@@ -11,7 +11,7 @@ from dataclasses import dataclass, field, replace
 from ..model.hookup import Component, with_number
 from ..takeoff.describe import size_text
 from .rows import Item, Row, Twig
-from .svg import text_width, wrapped
+from .svg import BOLD, text_width, wrapped
 from .symbols import Symbol, Turn, is_reducing, named, symbol_of, widens
 
 #: Letters of labels and the step from line to line, in pixels: 10 px are 7.5 points on paper.
@@ -43,6 +43,7 @@ class Label:
     width: float
     anchor: str
     of: str
+    bold: bool = False
 
     @property
     def height(self) -> float:
@@ -105,10 +106,10 @@ def moved(part: Part, dx: float, dy: float) -> Part:
     return replace(part, x=part.x + dx, y=part.y + dy)
 
 
-def label(lines: Sequence[str], x: float, y: float, of: str, anchor: str = "middle") -> Label:
+def label(lines: Sequence[str], x: float, y: float, of: str, anchor: str = "middle", *, bold: bool = False) -> Label:
     """Lines around `x` (beginning there for `start`), their box from `y` downward."""
-    width = max((text_width(line, LETTERS) for line in lines), default=0.0)
-    return Label(tuple(lines), x - width / 2 if anchor == "middle" else x, y, width, anchor, of)
+    width = max((text_width(line, LETTERS) for line in lines), default=0.0) * (BOLD if bold else 1.0)
+    return Label(tuple(lines), x - width / 2 if anchor == "middle" else x, y, width, anchor, of, bold)
 
 
 class Cells:
@@ -247,6 +248,8 @@ class Cells:
             if component.tag:
                 lines += wrapped(self.tag(component), LETTERS, _WIDE)
         if not lines:
-            name = next((c.role for c in parts if c.role), "") or parts[-1].kind.name
+            end = parts[-1]
+            speaks = end.kind.group in ("specialties", "instruments")
+            name = end.kind.name if speaks else next((c.role for c in parts if c.role), "") or end.kind.name
             lines = wrapped(name, LETTERS, _NARROW)
         return [*lines, parts[0].size.label]

@@ -9,18 +9,34 @@ from ..model.hookup import Component, Hookup, with_number
 from ..rules.lineups import Standing, lineups_of, worked_out
 from ..rules.sections import Sections
 from ..takeoff.describe import description
+from ..takeoff.lineups import parts_by_line
 from ..takeoff.tally import units_text
 from .carried import Look, Looks
 from .cells import LETTERS, MARK, STEP, Label, Mark, Part, Pipe, Placed
-from .layout import CoilBox, Layout, lay_out
+from .layout import CoilBox, lay_out
 from .numbered import places
-from .svg import ACCENT, INK, PAPER, SOFT, Box, Drawing, Stroke, element, num, path, plain, text_width, words, wrapped
+from .rows import Reading
+from .svg import (
+    ACCENT,
+    BOLD,
+    INK,
+    PAPER,
+    SOFT,
+    Box,
+    Drawing,
+    Stroke,
+    element,
+    num,
+    path,
+    plain,
+    text_width,
+    words,
+    wrapped,
+)
 from .symbols import Turn, named
 from .symbols import drawn as symbol_drawn
 
 _MARGIN, _HEAD, _SAID = 16.0, 15.0, 11.0
-#: How much wider bold letters are.
-_BOLD = 1.12
 _LEAST_WIDTH = 420.0
 _AIRFLOWS = ("left to right", "right to left")
 
@@ -70,7 +86,7 @@ class _Sheet:
         self.number = hookup.units[0].number if len(hookup.units) == 1 else "*"
         self.looks = Looks(hookup, standing)
         notes = {tag: self._coil_notes(standing, tag) for tag in hookup.coils} if standing is not None else {}
-        marks, self.nowhere = places(hookup, findings, _shown(lay_out(hookup, self.number)) if findings else ())
+        marks, self.nowhere = places(hookup, findings, Reading(hookup).shown() if findings else ())
         self.layout = lay_out(hookup, self.number, marks, notes)
         self.flipped = (self.airflow == "right to left") != self.layout.mains_left
         self.boxes: list[Box] = []
@@ -113,14 +129,19 @@ class _Sheet:
         return f"{word}, airflow {self.airflow}"
 
     def _desc(self) -> str:
+        """What is on the sheet, for those who cannot see it: coils in the order of the air, each line in flow order."""
         coils = ", ".join(with_number(tag, self.number) for tag in self.hookup.coils)
-        return f"Line diagram, {self._hand()}. Coils in the order of the air: {coils or 'none'}. Not to scale."
+        said = [f"Line diagram, {self._hand()}", f"coils in the order of the air: {coils or 'none'}"]
+        for line, parts in parts_by_line(self.hookup).items():
+            tags = ", ".join(with_number(part.tag, self.number) for part in parts if part.tag)
+            said.append(f"{with_number(line, self.number)}: {tags}")
+        return "; ".join(said)
 
     def _head(self, title: str) -> tuple[str, float]:
         """Title, what hand it is, and the arrow of the air above the coils; and the y below it all."""
         at = _MARGIN
         body = ""
-        for line in wrapped(title, _HEAD * _BOLD, self.width - 2 * _MARGIN, most=4, spill=1.0):
+        for line in wrapped(title, _HEAD * BOLD, self.width - 2 * _MARGIN, most=4, spill=1.0):
             body += self._text((line,), _MARGIN, at, _HEAD, "head", bold=True)
             at += _HEAD * 1.3
         said = [f"Line diagram, {self._hand()}", "sizes NPS, not to scale"]
@@ -235,11 +256,22 @@ class _Sheet:
         self.boxes.append(Box(x, y, part.width, part.height, "label", part.of))
         anchor = "middle" if part.anchor == "middle" else "end" if self.flipped else "start"
         at = x + {"start": 0.0, "middle": part.width / 2, "end": part.width}[anchor]
-        return words(part.lines, at, y + STEP - 2.5, LETTERS, STEP, text_anchor=anchor, class_="dg-ink-fill", fill=INK)
+        weight = "bold" if part.bold else ""
+        return words(
+            part.lines,
+            at,
+            y + STEP - 2.5,
+            LETTERS,
+            STEP,
+            text_anchor=anchor,
+            font_weight=weight,
+            class_="dg-ink-fill",
+            fill=INK,
+        )
 
     def _text(self, lines: tuple[str, ...], x: float, y: float, size: float, of: str, bold: bool = False) -> str:
         """Text of the sheet itself, from `y` downward, never turned to the other hand."""
-        width = max(text_width(line, size) for line in lines) * (_BOLD if bold else 1.0)
+        width = max(text_width(line, size) for line in lines) * (BOLD if bold else 1.0)
         self.boxes.append(Box(x, y, width, len(lines) * STEP * size / LETTERS, "label", of))
         weight = "bold" if bold else ""
         step = STEP * size / LETTERS
@@ -273,17 +305,15 @@ class _Sheet:
         look = self.looks.of(pipe)
         if not pipe.arrow:
             self.pipes.append(Stroke(x1, y1, x2, y2))
-            return _line(x1, y1, x2, y2, look)
+            return _line(x1, y1, x2, y2, look, self._pipe_places(pipe))
         if look.way is None:
             return ""
-        ways = (1, -1) if look.way == 0 else (look.way,)
-        return "".join(_arrow((x1 + x2) / 2, y1, way * pipe.arrow * (-1 if self.flipped else 1)) for way in ways)
+        return _arrow((x1 + x2) / 2, y1, look.way * pipe.arrow * (-1 if self.flipped else 1))
 
-
-def _shown(layout: Layout) -> list[Component]:
-    """The components with a symbol, those in the lines themselves first, then what hangs on them."""
-    found = [part.component for part in layout.parts if isinstance(part, Placed) and part.component is not None]
-    return sorted(found, key=lambda component: bool(component.role))
+    def _pipe_places(self, pipe: Pipe) -> str:
+        """The lines of the file that the pipe and fittings of a stretch come from."""
+        found = map(self.hookup.component, pipe.ids)
+        return " ".join(dict.fromkeys(_places(c) for c in found if c.between or c.pipe is not None))
 
 
 def _places(component: Component) -> str:
@@ -291,7 +321,7 @@ def _places(component: Component) -> str:
     return " ".join(dict.fromkeys(f"{span.file}:{span.line}" for span in component.origin))
 
 
-def _line(x1: float, y1: float, x2: float, y2: float, look: Look) -> str:
+def _line(x1: float, y1: float, x2: float, y2: float, look: Look, at: str = "") -> str:
     return element(
         "line",
         "",
@@ -303,15 +333,17 @@ def _line(x1: float, y1: float, x2: float, y2: float, look: Look) -> str:
         stroke_width=look.weight,
         stroke_dasharray=look.dashes,
         class_="dg-soft" if look.soft else "dg-ink",
+        data_at=" ".join(dict.fromkeys(at.split())),
     )
 
 
 def _arrow(x: float, y: float, way: int) -> str:
-    return path(
-        f"M{num(x - 5 * way)} {num(y - 4)}L{num(x + 5 * way)} {num(y)}L{num(x - 5 * way)} {num(y + 4)}Z",
-        fill=INK,
-        class_="dg-ink-fill",
+    """The arrow of the flow, to the right for 1; for 0 one each way."""
+    heads = [(5.0 * way, -5.0 * way)] if way else [(8.0, 1.0), (-8.0, -1.0)]
+    d = "".join(
+        f"M{num(x + foot)} {num(y - 4)}L{num(x + tip)} {num(y)}L{num(x + foot)} {num(y + 4)}Z" for tip, foot in heads
     )
+    return path(d, fill=INK, class_="dg-ink-fill")
 
 
 def _circle(x: float, y: float, text: str) -> str:

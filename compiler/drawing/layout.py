@@ -7,16 +7,16 @@ right of the sheet is left to whoever draws it: both hands are this layout, one 
 from __future__ import annotations
 
 from bisect import bisect
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
-from itertools import accumulate
+from itertools import accumulate, islice, permutations, product
 from math import ceil
 
 from ..model.hookup import CoilPort, Component, Hookup
 from .cells import LETTERS, MARK, MARK_ROOM, STEP, Cell, Cells, Label, Mark, Part, Pipe, Placed, label, moved
 from .columns import Columns, Upright
 from .rows import Band, Item, Reading, Row
-from .svg import text_width, wrapped
+from .svg import BOLD, text_width, wrapped
 from .symbols import Turn, named
 
 _BETWEEN_COLUMNS, _BETWEEN_ROWS, _BETWEEN_BANDS = 8.0, 12.0, 26.0
@@ -24,6 +24,8 @@ _SHIFT, _COIL_WIDTH, _LEAD = 34.0, 96.0, 30.0
 #: The widest sheet before rows are folded, and how far rows are shortened at each try: letter landscape (10 in to print
 #: on) takes it at three quarters, so that letters come out at 5.6 points or more. Common practice, no source.
 _WIDEST, _SHORTER, _SHORTEST = 1280.0, 0.85, 300.0
+#: How many orders of the rows between coils are tried for the fewest crossings.
+_ORDERS = 6
 #: How far a coil's box reaches beyond its rows, and half the gap in an upright pipe where it crosses another.
 _OVER, _GAP = 16.0, 4.0
 _LEAST, _PIPE = 14.0, 5.0
@@ -57,6 +59,7 @@ class Layout:
     width: float = 0.0
     height: float = 0.0
     mains_left: bool = False
+    crossings: int = 0  # of upright pipes with others
 
 
 def lay_out(
@@ -67,18 +70,40 @@ def lay_out(
 ) -> Layout:
     """Lay a hookup out. `marks`: numbers of findings by component id, those of a line under `line ID`; `coil_notes`:
     more lines to stand in a coil."""
+    cells = Cells(number, marks or {})
     longest = _WIDEST
     while True:
-        made = _Work(hookup, Cells(number, marks or {}), marks or {}, coil_notes or {}, longest).layout
+        made = min(
+            (
+                _Work(hookup, reading, cells, marks or {}, coil_notes or {}, longest).layout
+                for reading in _readings(hookup)
+            ),
+            key=lambda layout: (layout.crossings, layout.height),
+        )
         longest *= _SHORTER
         if made.width <= _WIDEST or longest < _SHORTEST:
             return made
+
+
+def _readings(hookup: Hookup) -> Iterator[Reading]:
+    """The hookup with the rows between and within its bands in one order after the other; the first few will do."""
+    first = Reading(hookup)
+    lists = [rows for band in first.bands for rows in (band.within, band.below)]
+    orders = product(*(permutations(range(len(rows))) for rows in lists))
+    yield first
+    for order in islice(orders, 1, _ORDERS):
+        reading = Reading(hookup)
+        lists = [rows for band in reading.bands for rows in (band.within, band.below)]
+        for rows, numbers in zip(lists, order, strict=True):
+            rows[:] = [rows[n] for n in numbers]
+        yield reading
 
 
 class _Work:
     def __init__(
         self,
         hookup: Hookup,
+        reading: Reading,
         cells: Cells,
         marks: Mapping[str, Sequence[int]],
         coil_notes: Mapping[str, Sequence[str]],
@@ -86,7 +111,7 @@ class _Work:
     ) -> None:
         self.longest = longest  # a row that is not folded
         self.hookup, self.cells, self.marks, self.coil_notes = hookup, cells, marks, coil_notes
-        self.reading = Reading(hookup)
+        self.reading = reading
         self.folds = 0
         self.layout = Layout(mains_left=self.reading.mains_left)
         self._name_rows()
@@ -224,10 +249,10 @@ class _Work:
         coil = band.coil
         wide = _COIL_WIDTH * 1.6
         ports = [self._port_text(coil, row.inner.port) for row in (band.top, band.bottom)]
-        middle = wrapped(self.cells.tag(coil), LETTERS, wide) + wrapped(coil.service, LETTERS, wide)
+        middle = [self.cells.tag(coil), *wrapped(coil.service, LETTERS, wide)]
         for note in self.coil_notes.get(coil.id, ()):
             middle += wrapped(note, LETTERS, wide)
-        width = max(text_width(line, LETTERS) for line in (*ports[0], *ports[1], *middle)) + 12.0
+        width = max(text_width(line, LETTERS) for line in (*ports[0], *ports[1], *middle)) * BOLD + 12.0
         return ports[0], ports[1], middle, max(_COIL_WIDTH, width)
 
     def _port_text(self, coil: Component, name: str) -> list[str]:
@@ -263,7 +288,8 @@ class _Work:
         marks = self.marks.get(coil.id, ())
         tall = len(middle) * STEP + self._marks_height(band)
         at = (free[0] + free[1] - tall) / 2
-        parts.append(label(middle, centre, at, coil.id))
+        parts.append(label(middle[:1], centre, at, coil.id, bold=True))
+        parts.append(label(middle[1:], centre, at + STEP, coil.id))
         at += len(middle) * STEP + MARK + 1.0
         for start in range(0, len(marks), 5):
             some = marks[start : start + 5]
@@ -350,6 +376,7 @@ class _Work:
         ids = (*(gap if first else gap[::-1]), upright.item.component.id)
         low, high = upright.span
         crossed = [self.y[n] for n in range(low + 1, high) if self.extent[n][0] - 1.0 < x < self.extent[n][1] + 1.0]
+        self.layout.crossings += len(crossed)
         stops = [min(home, away), *(y + side for y in crossed for side in (-_GAP, _GAP)), max(home, away)]
         for n in range(0, len(stops), 2):
             self.layout.parts.append(Pipe(x, stops[n], x, stops[n + 1], ids))

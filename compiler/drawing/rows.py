@@ -140,6 +140,16 @@ class Reading:
         self.loose: list[Row] = []  # rows of lines that no coil's band takes
         self._read()
 
+    def shown(self) -> list[Component]:
+        """The components with a symbol: those in the lines themselves, coils and mains, then what hangs on them."""
+        rows = [row for band in self.bands for row in (band.top, *band.within, band.bottom, *band.below)] + self.loose
+        items = [item for row in rows for item in row.items]
+        found = [item.component for item in items if item.component is not None]
+        found += [band.coil for band in self.bands]
+        found += [row.outer.component for row in rows if row.outer.kind == "main" and row.outer.component is not None]
+        twigs = [item.twig for item in items if item.twig is not None] + [t for band in self.bands for t in band.taps]
+        return found + [component for twig in twigs for component in twig.every()]
+
     # -- bands --------------------------------------------------------------------------------------------------
 
     def _read(self) -> None:
@@ -269,7 +279,7 @@ class Reading:
 
     def _twig(self, at: str, port: str) -> Twig | None:
         parts: list[tuple[Component, Twig | None]] = []
-        seen = {at}
+        on, seen = at, {at}
         while (at, port) in self._sides:
             at, back = self._sides[at, port]
             if at in seen or at in self._on_line:
@@ -282,7 +292,7 @@ class Reading:
             port = _THROUGH.get(back, "out")
         if not parts:
             return None
-        return Twig(parts, _way_of(parts))
+        return Twig(parts, _way_of(self.hookup.component(on), parts))
 
 
 def _shown_on_twig(component: Component) -> bool:
@@ -290,15 +300,15 @@ def _shown_on_twig(component: Component) -> bool:
     return kind.group not in ("fittings", "pipe", "flanges") or kind.ports == "end" or kind.can("separates metals")
 
 
-def _way_of(parts: Sequence[tuple[Component, Twig | None]]) -> Way:
-    """Up or down: as the file says it, else down for what drains and up for the rest."""
+def _way_of(on: Component, parts: Sequence[tuple[Component, Twig | None]]) -> Way:
+    """Up or down: as the file says it, else down for what drains or hangs on a strainer, and up for the rest."""
     for component, _ in parts:
         if component.heading in ("up", "down"):
             return "up" if component.heading == "up" else "down"
     end, role = parts[-1][0], next((c.role for c, _ in parts if c.role), "")
     if role in ("drain", "vent"):
         return "down" if role == "drain" else "up"
-    return "down" if end.kind.can("drains") else "up"
+    return "down" if end.kind.can("drains") or on.kind.can("strains") else "up"
 
 
 def _ways(taps: Sequence[Twig]) -> tuple[Way, ...]:

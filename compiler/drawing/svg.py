@@ -76,6 +76,8 @@ class Drawing:
         )
 
 
+#: How much wider bold letters are at most.
+BOLD = 1.15
 FONT = "Arial, Helvetica, Liberation Sans, DejaVu Sans, sans-serif"
 #: Colours where no style sheet sets others: the classes `dg-…` are there to be told.
 INK, SOFT, PAPER, ACCENT = "#1a1a1a", "#767676", "#ffffff", "#b3261e"
