@@ -32,7 +32,7 @@ def run(arguments: Namespace) -> int:
         from ..pack import Options, pack
         from ..pack.put import put
 
-        options = Options(arguments.revision, arguments.date, arguments.units, arguments.pdf)
+        options = Options(arguments.revision, arguments.date or "", arguments.units, arguments.pdf)
         put(pack(batch, options), folder)
         if not arguments.quiet:
             print(f"written: {folder / 'index.html'} and what belongs to it", file=sys.stderr)

@@ -25,8 +25,8 @@ _FACE = "Libertinus Serif"
 _MADE = 946_684_800
 #: Characters of a column: the room for a hand, and beyond which a longer text makes it no wider.
 _HAND, _WIDEST = 14, 40
-#: Letters for rows of at most so many characters, in points; for wider ones the last.
-_LETTERS = ((110, 8.5), (150, 7.5), (200, 6.5), (10_000, 5.5))
+#: Letters in points: the largest and smallest, and how many characters of one point go on a line.
+_LARGEST, _SMALLEST, _ON_A_LINE = 9.0, 5.5, 1400
 
 
 class Code(str):
@@ -115,11 +115,12 @@ def laid_out(table: Table) -> dict[str, Any]:
         max(_HAND if column.by_hand else 3, *(min(width(text), _WIDEST) for text in (_longest_word(head), *cells)))
         for column, head, cells in zip(columns, heads, zip(*rows, strict=True), strict=True)
     ]
+    total = sum(widths) + 2 * len(widths)
     return {
         "widths": Code(", ".join(f"{one}fr" for one in widths)),
         "aligns": Code(", ".join(column.align for column in columns)),
-        "letters": next(size for most, size in _LETTERS if sum(widths) <= most),
-        "full": sum(widths) > _LETTERS[0][0] / 2,
+        "letters": round(max(_SMALLEST, min(_LARGEST, _ON_A_LINE / total)), 1),
+        "full": total > _ON_A_LINE / _LARGEST / 2,
         "heads": heads,
         "rows": rows,
     }

@@ -81,7 +81,7 @@ def gather(batch: Batch, options: Options) -> Contents:
     counts = tuple((s, n) for s in SEVERITIES if (n := sum(f.severity == s for f in findings)))
     told = Contents(
         options=options,
-        title=projects[0] if len(projects) == 1 else batch.name,
+        title=" / ".join(projects) or batch.name,
         projects=projects,
         sources=tuple(Source(name, _digest(text)) for name, text in batch.sources.items()),
         left_out=batch.left_out,
@@ -106,12 +106,19 @@ def _with_lists(told: Contents, batch: Batch, numbered: list[tuple[int, Finding]
     )
     return replace(
         told,
-        sheets=tuple(shown(sheet) for one in batch.compilations if not one.broken for sheet in one.sheets(short=True)),
+        sheets=tuple(map(shown, _sheets(batch))),
         pictures=tuple(pictures(batch.job, hookup, numbered) for hookup in batch.hookups),
         chapters=tuple(chapter for chapter in chapters if chapter.lists),
         empty=tuple(table for table in made.values() if not table.rows),
         whole=tuple(table for table in made.values() if table.rows),
     )
+
+
+def _sheets(batch: Batch) -> Iterator[Table]:
+    """What a checker signs, file by file."""
+    for one in batch.compilations:
+        for sheet in () if one.broken else one.sheets(short=True):
+            yield sheet if len(batch.compilations) == 1 else replace(sheet, title=f"{sheet.title}: {one.name}")
 
 
 def _found(findings: tuple[Finding, ...], sources: Sources) -> Iterator[Found]:
