@@ -55,6 +55,8 @@ def _run(words: list[str]) -> int:
         from .commands.takeoff import run
     elif arguments.command == "pack":
         from .commands.pack import run
+    elif arguments.command == "serve":
+        from .commands.serve import run
     elif arguments.command == "compare":
         from .commands.compare import run
     else:

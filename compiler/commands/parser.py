@@ -66,6 +66,17 @@ examples:
   coilwright pack floors/ --out floors-pack --units metric --pdf
 """
 
+_SERVE = """\
+Shows the pack of a file, or of all files of a folder, in a browser on this machine, and makes it anew at each save.
+Point at a row, or tap it, and what it counts lights up in the diagrams; and the other way round. A file that does not
+compile leaves the last good page, with what is wrong on top. Needs pip install 'coilwright[live]'.
+"""
+_SERVE_EPILOG = """\
+examples:
+  coilwright serve gallery.hookup
+  coilwright serve floors/ --port 9000
+"""
+
 _WHY = """\
 Says why something is there: what made it and which lines of the file are behind it. SUBJECT is a row of a list
 (bill:12), a line of the file (41 or shop.hookup:41), a tag (BV-101) or the name of a rule (drain-missing).
@@ -150,8 +161,10 @@ def _parser() -> argparse.ArgumentParser:
     pack = command("pack", "write everything for a job into a folder", _PACK, _PACK_EPILOG)
     pack.add_argument("--out", metavar="FOLDER", required=True, help="the folder to write into")
     pack.add_argument("--revision", metavar="TEXT", default="", help="the revision to print on it")
-    pack.add_argument("--date", metavar="DATE", type=_date, default="", help="the date to print on it, or `today`")
+    pack.add_argument("--date", metavar="DATE", type=_date, help="the date to print on it, or `today`")
     pack.add_argument("--pdf", action="store_true", help="the same as a PDF too; needs the package typst")
+    serve = command("serve", "show the pack in a browser, and follow each save", _SERVE, _SERVE_EPILOG)
+    serve.add_argument("--port", type=_port, default=8470, help="the port on this machine (without it: 8470; 0: any)")
     why = command("why", "say why something is there", _WHY, _WHY_EPILOG)
     why.add_argument("subject", metavar="SUBJECT", help="a row, a line, a tag or a rule")
     compare = command("compare", "say what differs between two states", _COMPARE, _COMPARE_EPILOG)
@@ -176,7 +189,7 @@ def _parser() -> argparse.ArgumentParser:
             type=_date,
             help="hold dates in the files against this one, such as 2027-06-30, or `today`; without it none",
         )
-    for sub in (check, takeoff, compare, pack):
+    for sub in (check, takeoff, compare, pack, serve):
         sub.add_argument(
             "--units",
             choices=get_args(Units),
@@ -185,7 +198,7 @@ def _parser() -> argparse.ArgumentParser:
         )
     for sub in (check, takeoff, why, compare):
         _output(sub)
-    for sub in (check, takeoff, pack, why, compare):
+    for sub in (check, takeoff, pack, serve, why, compare):
         _common(sub)
     return parser
 
@@ -215,6 +228,13 @@ def _date(text: str) -> str:
         return (datetime.date.today() if text == "today" else datetime.date.fromisoformat(text)).isoformat()
     except ValueError:
         raise argparse.ArgumentTypeError(f"`{text}` is no date; write it like 2027-06-30") from None
+
+
+def _port(text: str) -> int:
+    """A port number."""
+    if text.isascii() and text.isdecimal() and int(text) < 65536:
+        return int(text)
+    raise argparse.ArgumentTypeError(f"`{text}` is no port; ports are 0 to 65535")
 
 
 def _list(name: str) -> str:
