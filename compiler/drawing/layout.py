@@ -252,7 +252,8 @@ class _Work:
         middle = [self.cells.tag(coil), *wrapped(coil.service, LETTERS, wide)]
         for note in self.coil_notes.get(coil.id, ()):
             middle += wrapped(note, LETTERS, wide)
-        width = max(text_width(line, LETTERS) for line in (*ports[0], *ports[1], *middle)) * BOLD + 12.0
+        plain = max(text_width(line, LETTERS) for line in (*ports[0], *ports[1], *middle))
+        width = max(plain, text_width(middle[0], LETTERS) * BOLD) + 12.0
         return ports[0], ports[1], middle, max(_COIL_WIDTH, width)
 
     def _port_text(self, coil: Component, name: str) -> list[str]:

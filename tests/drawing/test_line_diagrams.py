@@ -104,6 +104,14 @@ def test_coils_stand_in_the_order_of_the_air():
     assert boxes["PRE"].x > boxes["TRIM"].x
 
 
+def test_few_crossings():
+    """Each crossover of the pair has to pass one line of the other coil, and passes no more."""
+    layout = lay_out(hookup_of("aquarium-pair"))
+    assert layout.crossings == 2
+    pieces = [p for p in layout.parts if isinstance(p, Pipe) and not p.arrow and not p.thin and p.x1 == p.x2]
+    assert len(pieces) == 4 + 2  # four upright pipes, two of them with a gap
+
+
 def looks_in(name: str, lineup: int):
     """The look of each straight piece of pipe between two things in a lineup, by the things it borders on."""
     hookup = hookup_of(name)

@@ -12,7 +12,8 @@ ITEMS = (
     "thermowell {tag}", "gauge {tag}", "relief valve {tag}, 3/4", "flexible connector", "tee {tag}, 1", "tee", "union",
     "pump {tag}, 1-1/2", 'ball valve {tag}-LONGER-THAN-ANY-TAG-HAS-TO-BE-1234567890, "with a note of many words to it"',
     "strainer\n            strainer blowdown", "vent 1/2\n            vacuum breaker", "removable spool",
-    "tee 3/4\n            tee 1/2\n                tee 1/2\n                    gauge\n                plug\n            hose end",
+    "tee 3/4\n            tee 1/2\n                tee 1/2\n                    gauge\n"
+    "                plug\n            hose end",
 )  # fmt: skip
 ACROSS = ("ball valve {tag}, normally closed", "drain 3/4", "check valve", "tee {tag}, 1", "vent 1/2")
 some = st.lists(st.sampled_from((*ITEMS, *["tee {tag}, 1"] * 12)), min_size=1, max_size=9)
@@ -40,7 +41,9 @@ def texts(draw):
     for n in range(count):
         sides = draw(st.sampled_from([("low", "high"), ("high", "low"), ("", "")]))
         lines += [f"    coil C{n} on {draw(st.sampled_from('ab'))}"]
-        lines += [f"        {port} {side}, 2 female thread" for port, side in zip(("supply", "return"), sides)]
+        lines += [
+            f"        {port} {side}, 2 female thread" for port, side in zip(("supply", "return"), sides, strict=True)
+        ]
     for n in range(count):
         way = draw(st.sampled_from(["left", "right"]))
         start = [tees.pop(0)] if n and tees and draw(st.booleans()) else []

@@ -35,9 +35,7 @@ def points(shape):
             x = numbers[-1]
         elif letter == "V":
             y = numbers[-1]
-        elif letter == "A":
-            x, y = numbers[-2:]
-        elif letter in "MLCSQ":
+        elif letter in "MLACSQ":
             x, y = numbers[-2:]
         yield x, y
 
