@@ -53,6 +53,8 @@ def _run(words: list[str]) -> int:
         from .commands.check import run
     elif arguments.command == "takeoff":
         from .commands.takeoff import run
+    elif arguments.command == "price":
+        from .commands.price import run
     elif arguments.command == "pack":
         from .commands.pack import run
     elif arguments.command == "serve":

@@ -25,6 +25,8 @@ exit codes (those of `compare` are with its own help):
   2  bad use, or a file that cannot be read, compiled or written
 """
 
+_PRICE_LISTS = ("costs", "hours", "cost-summary", "no-price", "book-problems")
+
 _CHECK = """\
 Says what is missing or wrong in a hookup, then, for every coil of every unit, what drains and vents it, shuts it off
 and frees it.
@@ -107,6 +109,16 @@ exit codes:
   2  bad use, or a file that cannot be read, compiled or written
 """
 
+_PRICE = """\
+Says what a job costs by your own books of prices and hours (CSV or XLSX). What finds no price is said, never guessed.
+"""
+_PRICE_EPILOG = """\
+examples:
+  coilwright price gallery.hookup --book prices.csv --book hours.xlsx
+  coilwright price gallery.hookup --book prices.csv --book hours.csv --factor night --factor 'height=GA-1*'
+  coilwright price gallery.hookup --book prices.csv --instead steel-welded=steel-grooved
+"""
+
 
 def parse(words: Sequence[str]) -> argparse.Namespace | int:
     """The arguments, or the exit code where argparse has said all there is to say (help, bad use)."""
@@ -182,23 +194,36 @@ def _parser() -> argparse.ArgumentParser:
     compare.add_argument(
         "--bought", metavar="CSV", help="hold the bill of the new state against what was bought already"
     )
-    for sub in (check, takeoff, pack):
+    price = command("price", "say what it costs by your own books", _PRICE, _PRICE_EPILOG)
+    price.add_argument("--book", dest="books", action="append", required=True, metavar="BOOK", help="may be repeated")
+    price.add_argument(
+        "--list", dest="lists", action="append", choices=_PRICE_LISTS, help="a list to print, may be repeated"
+    )
+    price.add_argument(
+        "--factor",
+        dest="factors",
+        action="append",
+        metavar="NAME[=UNITS]",
+        help="a factor of the books, on all units or on those whose tags fit, such as GA-1*; may be repeated",
+    )
+    price.add_argument("--instead", metavar="OLD=NEW", help="beside it: the job with spec NEW in place of spec OLD")
+    for sub in (check, takeoff, pack, price):
         sub.add_argument(
             "--on",
             metavar="DATE",
             type=_date,
             help="hold dates in the files against this one, such as 2027-06-30, or `today`; without it none",
         )
-    for sub in (check, takeoff, compare, pack, serve):
+    for sub in (check, takeoff, compare, pack, price, serve):
         sub.add_argument(
             "--units",
             choices=get_args(Units),
             default="inch-pound",
             help="what the lists are in (without it: inch-pound); findings keep the words of the file",
         )
-    for sub in (check, takeoff, why, compare):
+    for sub in (check, takeoff, why, compare, price):
         _output(sub)
-    for sub in (check, takeoff, pack, serve, why, compare):
+    for sub in (check, takeoff, pack, serve, why, compare, price):
         _common(sub)
     return parser
 

@@ -28,7 +28,7 @@ def run(arguments: Namespace) -> int:
     with Progress(arguments.quiet) as progress:
         batch = compile_inputs(arguments.inputs, arguments.stdin_filename, arguments.on or "", progress.files)
         results = _results(batch, names, arguments.each, progress)
-    _tell(results, batch.left_out, arguments)
+    tell(results, batch.left_out, arguments)
     if any(result.tables for result in results) or form == "json":
         deliver(results, arguments, replace(look_for(arguments.out, arguments.units), findings=False, sum=False))
     return exit_code(results)
@@ -55,7 +55,7 @@ def _results(batch: Batch, names: Sequence[str], each: bool, progress: Progress)
     return [*job, *without_repeats([Result(f.name, f.findings, f.sources, made(f, wanted)) for f, wanted in files])]
 
 
-def _tell(results: Sequence[Result], left_out: Sequence[str], arguments: Namespace) -> None:
+def tell(results: Sequence[Result], left_out: Sequence[str], arguments: Namespace) -> None:
     """Errors in full; of the rest the sum, how to see them, and what is not in the lists."""
     from ..report import findings_text
     from ..report.colour import paint_for

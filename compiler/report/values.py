@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import math
+import re
 from fractions import Fraction
 
 from ..model.table import Value
 
 #: A tape measure's division: lengths that are no multiple of 1/64 in (they come from millimetres) are read to this.
 _TAPE = 16
+#: Units that are currencies, ISO 4217.
+MONEY = re.compile(r"[A-Z]{3}\Z")
 
 
 def as_text(value: Value, unit: str = "") -> str:
@@ -22,10 +25,16 @@ def as_text(value: Value, unit: str = "") -> str:
     if isinstance(value, Fraction):
         return feet_and_inches(value) if unit == "ft-in" else inches(value)
     if isinstance(value, float):
-        return decimal(value)
+        return _money(value) if MONEY.match(unit) else decimal(value)
     if isinstance(value, tuple):
         return ", ".join(value)
     return "" if value is None else str(value)
+
+
+def _money(value: float) -> str:
+    """Two decimals, more where a price has them."""
+    whole, _, part = decimal(value, 4).partition(".")
+    return f"{whole}.{part:0<2}"
 
 
 def inches(value: Fraction) -> str:

@@ -47,7 +47,7 @@ class Counted(NamedTuple):
 
     key: tuple[str, ...]
     hookup: Hookup
-    count: float
+    number: float
     tag: str
     origin: Origin
     why: str
@@ -76,7 +76,7 @@ class Tally:
 
     def take(self, one: Counted) -> None:
         """Count it in."""
-        self.add(one.key, one.hookup, one.count, one.tag, one.origin, one.why)
+        self.add(one.key, one.hookup, one.number, one.tag, one.origin, one.why)
 
 
 def units_text(units: Sequence[UnitRef]) -> str:

@@ -80,7 +80,7 @@ def _row(weld: Weld, spool: str) -> Row:
         "weld": f"W{weld.number}",
         "line": weld.line,
         "kind": weld.kind,
-        "size": _size(weld),
+        "size": size_of_weld(weld),
         "schedule": weld.schedule,
         "wall": float(weld.wall) if weld.wall is not None else NOT_IN_TABLES,
         "made": _made(weld),
@@ -104,7 +104,7 @@ def weld_totals(job: Job) -> Table:
     amounts: dict[tuple[str, ...], list[float | Unknown]] = {}
     for hookup in job.hookups:
         for weld in job.welds(hookup):
-            key = (weld.kind, _size(weld), weld.schedule, _made(weld))
+            key = (weld.kind, size_of_weld(weld), weld.schedule, _made(weld))
             tally.add(key, hookup, 1, "", weld.origin, weld.why)
             sizes.setdefault(key, weld)
             held = amounts.setdefault(key, [0.0, 0.0])
@@ -179,7 +179,8 @@ def _runs(weld: Weld) -> Size:
     return weld.branch_size if weld.kind == BRANCH and weld.branch_size is not None else weld.size
 
 
-def _size(weld: Weld) -> str:
+def size_of_weld(weld: Weld) -> str:
+    """The size as the lists print it: of a branch weld both."""
     return f"{weld.size} x {weld.branch_size}" if weld.kind == BRANCH else weld.size.label
 
 

@@ -1,0 +1,57 @@
+"""What a job comes to in parts: each a share of a row of `costs` or `hours`, with its units and its line."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+
+from ..model.hookup import Hookup, UnitRef
+from ..model.table import NOT_MEASURED, Column, Value
+
+SPARES = "spares and waste"
+NO_LINE = "not by line"
+_ZERO = Decimal(0)
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """`units`: empty for what belongs to the whole job. `missing`: of a row without a price or hours."""
+
+    units: Sequence[UnitRef]
+    line: str
+    trade: str
+    phase: str
+    what: str  # group of the bill, or operation
+    material: Decimal = _ZERO
+    hours: Decimal = _ZERO
+    labour: Decimal = _ZERO
+    missing: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Share:
+    """How much of a row is of one hookup and line, all units together."""
+
+    hookup: Hookup
+    line: str
+    weight: float
+
+
+def money(value: Decimal) -> Value:
+    """An amount as a cell."""
+    return float(value)
+
+
+def column_of_money(key: str, title: str, currency: str, adds_up: bool = False, formula: str = "") -> Column:
+    """A column of money, headed by the currency of the books."""
+    return Column(key, title, currency, "right", adds_up=adds_up, formula=formula)
+
+
+def sum_note(what: str, amount: Decimal, unit: str, missing: int) -> str:
+    """The sum in words: `at least` where something of it is missing."""
+    said = f"{amount:,.2f} {unit}".strip()
+    if not missing:
+        return f"{what}: {said}."
+    rows = f"{missing} row{'s' if missing > 1 else ''}"
+    return f"{what}: at least {said}; {rows} found no price, no hours or is {NOT_MEASURED}."
