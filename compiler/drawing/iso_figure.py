@@ -37,7 +37,7 @@ from .iso_symbols import (
 from .iso_ways import Ways
 from .room import Room
 from .svg import Stroke
-from .symbols import symbol_of
+from .symbols import symbol_of, widens
 
 #: How far from the middle of a symbol its leader begins.
 _SYMBOL = 9.0
@@ -114,7 +114,7 @@ class Figure:
         sign, box = skewed(
             symbol_of(component),
             at,
-            way,
+            (-way[0], -way[1]) if widens(component) else way,
             stem,
             shut=component.closed,
             lines=places(component),
@@ -163,7 +163,7 @@ class Figure:
         if is_cut_pipe(component) or component.kind.group == "flanges" or "nipple" in component.kind.name:
             self._names.name(component, at, Rank.PIECE, also=self._ways.along(leg, bit))
             return ""
-        flow = (-way[0], -way[1]) if _against(leg, bit) else way
+        flow = (-way[0], -way[1]) if _against(leg, bit) != widens(component) else way
         sign, box = skewed(
             symbol_of(component),
             at,

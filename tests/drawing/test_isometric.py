@@ -1,14 +1,17 @@
 """Isometrics: numbers and lengths are those of the lists, nothing overlaps, the other hand goes its own way."""
 
 from pathlib import Path
+from xml.etree import ElementTree
 
 import pytest
 from coilwright import Compilation, compile_file, compile_text
 from coilwright.drawing.iso_axes import across, project
 from coilwright.drawing.iso_legs import Legs
 from coilwright.drawing.isometric import isometrics, left_out
+from coilwright.drawing.svg import num
+from coilwright.drawing.symbols import named
 from coilwright.takeoff.cuts import cuts
-from iso_checks import check_isometrics, check_sheet, dimensions, rows, split, texts
+from iso_checks import SVG, check_isometrics, check_sheet, dimensions, rows, split, texts
 
 ROOT = Path(__file__).parents[2]
 FILES = [
@@ -195,6 +198,20 @@ def test_a_way_that_comes_round_to_itself() -> None:
     assert [f.message for f in compilation.findings if f.severity == "error"] == []
     drawings = check_isometrics(compilation, compilation.hookups[0])
     assert any("joins what is drawn there" in drawing.svg() for drawing in drawings)
+
+
+def test_reducers_have_their_wide_end_where_the_pipe_is_wide() -> None:
+    compilation = compile_file(ROOT / "examples/quarantine-measured.hookup")
+    root = ElementTree.fromstring(line_of(compilation, 0, "return from CC-*").svg())
+    shape = named("reducer").body
+    turned = [
+        group.get("transform", "").removeprefix("matrix(").split()[:2]
+        for group in root.iter(f"{SVG}g")
+        if any(path.get("d") == shape for path in group.findall(f"{SVG}path"))
+    ]
+    right = [num(part) for part in project((1, 0, 0))]
+    left = [num(part) for part in project((-1, 0, 0))]
+    assert turned == [right, left]  # from 3 to 2-1/2 before the control valve, from 2-1/2 to 3 behind it
 
 
 def test_axes_make_equal_angles() -> None:
