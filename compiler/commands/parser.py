@@ -17,7 +17,6 @@ examples:
   coilwright check gallery.hookup
   coilwright takeoff gallery.hookup --list bill --out bill.csv
   coilwright why gallery.hookup bill:12
-  coilwright compare old.hookup new.hookup
 
 exit codes (those of `compare` are with its own help):
   0  clean
