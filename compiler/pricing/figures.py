@@ -16,6 +16,8 @@ _BOTH = re.compile(r"\d{1,3}(?:(?P<sep>[.,])\d{3})(?:(?P=sep)\d{3})*(?!(?P=sep))
 _PLAIN = re.compile(r"\d*(?P<sign>[.,])?\d*\Z")
 _UNSURE = re.compile(r"[1-9]\d{0,2}[.,]\d{3}\Z")
 _BLANKS = re.compile(r"(?<=\d)[ \u00a0\u202f'](?=\d{3}(?!\d))")
+#: Most numbers: their sign, if they have one, can be nothing but the decimal sign.
+_EASY = re.compile(r"[0-9]{1,12}(?:([.,])(?:[0-9]{1,2}|[0-9]{4,8}))?\Z")
 #: More digits than this are no price and no hours.
 _LONGEST = 24
 
@@ -33,6 +35,8 @@ def sign_of(text: str) -> Sign:
     >>> sign_of("12,5"), sign_of("1.234,50"), sign_of("12.5"), sign_of("1,234"), sign_of("12")
     (',', ',', '.', '', '')
     """
+    if (easy := _EASY.match(text)) is not None:
+        return _SIGNS[easy[1]]
     text = _BLANKS.sub("", text.strip())
     if _UNSURE.match(text):
         return ""
@@ -69,6 +73,8 @@ def number(cell: Cell, sign: Sign) -> Decimal:
 def _read(text: str, sign: Sign) -> Decimal:
     if not text:
         raise NoNumber("is empty")
+    if sign != "," and (easy := _EASY.match(text)) is not None and easy[1] != ",":
+        return Decimal(text)
     shown = text if len(text) <= 40 else text[:40] + "…"
     negative = text.startswith("-")
     plain = _BLANKS.sub("", text.removeprefix("-"))
@@ -89,4 +95,5 @@ def _read(text: str, sign: Sign) -> Decimal:
     raise NoNumber(f"holds `{shown}`, which is no number")
 
 
+_SIGNS: dict[str | None, Sign] = {None: "", ".": ".", ",": ","}
 _NAMES = {".": "point", ",": "comma", "": ""}

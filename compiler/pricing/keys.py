@@ -64,6 +64,7 @@ def _part(text: str) -> str:
     return found.label if found is not None else ""
 
 
+@lru_cache(maxsize=10_000)
 def unit_key(text: str) -> tuple[str, Fraction]:
     """A unit as our lists name it, and how many of those one of the book's is. `100 ft` counts by the hundred.
 

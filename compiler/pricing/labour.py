@@ -21,7 +21,7 @@ from .books import Books, NotFound
 from .cents import ROUNDING, exact, rounded, shared
 from .keys import name_key, size_key
 from .materials import Missing, Priced
-from .parts import NO_LINE, Part, column_of_money, money, sum_note
+from .parts import NO_LINE, Part, column_of_money, money, per_cell, sum_note
 
 _JOINTS = {"threaded": "thread joint", "soldered": "solder joint", "grooved": "groove joint"}
 #: Groups of the bill whose pieces are set one by one.
@@ -98,7 +98,7 @@ def hours(job: Job, books: Books, chosen: Sequence[Choice] = ()) -> Priced:
             total += some
             cells |= {
                 "each": float(found.value),
-                "per": None if found.per == key[4] else found.per,
+                "per": per_cell(found.per, key[4]),
                 "hours": money(some),
             }
             spent = shared(some, weights)

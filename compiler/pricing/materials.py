@@ -20,7 +20,7 @@ from .book import Entry
 from .books import Books, NotFound
 from .cents import ROUNDING, exact, rounded, shared
 from .keys import name_key, size_key
-from .parts import NO_LINE, SPARES, Part, Share, column_of_money, money, sum_note
+from .parts import NO_LINE, SPARES, Part, Share, column_of_money, money, per_cell, sum_note
 
 #: What of the heat trace list is bought, by how it begins.
 _TRACE = ("cable", "power connections", "tee splices", "end seals")
@@ -85,7 +85,7 @@ def costs(job: Job, books: Books) -> Priced:
             total += net + spare
             cells |= {
                 "price": float(found.value),
-                "per": None if found.per == one.unit else found.per,
+                "per": per_cell(found.per, one.unit),
                 "net": money(net),
                 "cost": money(net + spare),
             }

@@ -43,6 +43,11 @@ def money(value: Decimal) -> Value:
     return float(value)
 
 
+def per_cell(per: str, unit: str) -> Value:
+    """What a price is for, where the row's unit does not say it, or does not when the list is printed in metric."""
+    return per if per != unit or unit == "ft" else None
+
+
 def column_of_money(key: str, title: str, currency: str, adds_up: bool = False, formula: str = "") -> Column:
     """A column of money, headed by the currency of the books."""
     return Column(key, title, currency, "right", adds_up=adds_up, formula=formula)
