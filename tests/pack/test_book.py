@@ -1,0 +1,94 @@
+"""The PDF: pages, bookmarks, running heads, the same bytes, and text that stays text."""
+
+import io
+import re
+import sys
+
+import pytest
+from coilwright.batch import compile_files
+from coilwright.cli import main
+from coilwright.pack import Options, pack
+from coilwright.pack.book import source_of
+from coilwright.pack.contents import gather
+from pack_jobs import AQUARIUM, EXAMPLES, WICKED, wicked_job
+from pypdf import PdfReader
+
+
+def book(batch, **options) -> bytes:
+    pytest.importorskip("typst", reason="the package typst is not installed: no PDF to look at")
+    return pack(batch, Options(pdf=True, **options))["pack.pdf"]
+
+
+def outline(reader: PdfReader, entries=None, depth=1):
+    for entry in reader.outline if entries is None else entries:
+        if isinstance(entry, list):
+            yield from outline(reader, entry, depth + 1)
+        else:
+            yield depth, entry.title, reader.get_destination_page_number(entry)
+
+
+def squeezed(text: str) -> str:
+    return "".join(text.split())
+
+
+def test_pages_bookmarks_and_running_heads():
+    batch = compile_files([AQUARIUM])
+    data = book(batch, revision="B", date="2026-11-25")
+    reader = PdfReader(io.BytesIO(data))
+    pages = [squeezed(page.extract_text()) for page in reader.pages]
+    marks = list(outline(reader))
+    chapters = [title for depth, title, _ in marks if depth == 1]
+    assert chapters[0] == "Read first"
+    assert {"Line diagrams", "Isometrics", "To order", "Sheets to sign"} <= set(chapters)
+    tables = [table for table in batch.tables(["bill", "pressure-test", "tags"]) if table.rows]
+    titles = {title for _, title, _ in marks}
+    assert len(tables) == 3 and {table.title for table in tables} <= titles
+    units = [(title, page) for depth, title, page in marks if depth == 2 and title.startswith("GA-3")]
+    assert len(units) == 3  # line diagram, lineups, isometrics
+    for chapter, (title, page) in zip(("Line diagrams", "Lineup diagrams", "Isometrics"), units, strict=True):
+        assert squeezed(f"{chapter}·{title}") in pages[page]
+    assert squeezed(f"Isometrics·{units[2][0]}") in pages[units[2][1] + 3]
+    for number, text in enumerate(pages, 1):
+        assert f"page{number}of{len(pages)}" in text
+        assert "revisionB,date2026-11-25" in text
+        assert "SaltmarshAquarium" in text
+    bill = next(page for _, title, page in marks if title == "Bill of materials")
+    assert "Toorder·Billofmaterials" in pages[bill]
+
+
+def test_same_bytes_and_no_clock():
+    batch = compile_files([EXAMPLES / "one-coil.hookup"])
+    one, other = book(batch), book(compile_files([EXAMPLES / "one-coil.hookup"]))
+    assert one == other and one.startswith(b"%PDF")
+    assert set(re.findall(rb"D:(\d{4})", one)) <= {b"2000"}
+
+
+def test_paper():
+    batch = compile_files([EXAMPLES / "one-coil.hookup"])
+    for units, sides in (("inch-pound", (612, 792)), ("metric", (595, 842))):
+        reader = PdfReader(io.BytesIO(book(batch, units=units)))
+        found = {tuple(sorted(round(float(x)) for x in page.mediabox[2:])) for page in reader.pages}
+        assert found == {sides}
+
+
+@pytest.mark.parametrize("note", WICKED)
+def test_text_of_the_file_stays_text(note):
+    reader = PdfReader(io.BytesIO(book(wicked_job(note), revision=note, date=note)))
+    wanted = squeezed(note.replace("\u202e", "\ufffd"))
+    first = squeezed(reader.pages[0].extract_text())
+    assert first.count(wanted) >= 3
+    assert len(reader.pages) > 10
+
+
+def test_source_holds_no_text_outside_strings():
+    source = source_of(gather(wicked_job("#panic"), Options()))
+    outside = re.sub(r'"(?:[^"\\]|\\.)*"', "", source)
+    assert "panic" not in outside and "panic" in source
+
+
+def test_without_the_package_one_line_says_how_to_get_it(tmp_path, monkeypatch, capsys):
+    monkeypatch.setitem(sys.modules, "typst", None)
+    assert main(["pack", str(EXAMPLES / "one-coil.hookup"), "--out", str(tmp_path / "out"), "--pdf", "--quiet"]) == 2
+    (line,) = capsys.readouterr().err.splitlines()
+    assert "pip install 'coilwright[pdf]'" in line
+    assert not (tmp_path / "out").exists()
