@@ -31,6 +31,8 @@ def shared(amount: Decimal, weights: Sequence[float], step: Decimal = HUNDREDTH)
     >>> shared(Decimal("1.00"), [1, 1, 1])
     [Decimal('0.34'), Decimal('0.33'), Decimal('0.33')]
     """
+    if not weights:
+        return []
     steps = int(amount / step)
     whole = sum(Fraction(weight) for weight in weights)
     if not whole:

@@ -90,6 +90,8 @@ def costs(job: Job, books: Books) -> Priced:
                 "cost": money(net + spare),
             }
             cells |= {"spare": money(spare) if one.extra else None}
+            if not one.shares:  # the list parts it otherwise for one hookup than for all
+                parts.append(Part((), NO_LINE, one.trade, "material", one.group, material=net))
             amounts = shared(net, [share.weight for share in one.shares])
             for share, amount in zip(one.shares, amounts, strict=True):
                 parts.append(

@@ -43,7 +43,13 @@ def offer(job: Job, books: Books, chosen: Sequence[Choice] = ()) -> Offer:
 def _sections() -> tuple[tuple[str, Callable[[Part], tuple[str, int]]], ...]:
     return (
         ("all", lambda part: ("the whole job", 0)),
-        ("unit", lambda part: (units_text(part.units) if part.units else SPARES, len(part.units))),
+        (
+            "unit",
+            lambda part: (
+                units_text(part.units) if part.units else SPARES if part.line == SPARES else "all units",
+                len(part.units),
+            ),
+        ),
         ("line", lambda part: (part.line, 0)),
         ("trade", lambda part: (part.trade, 0)),
         ("phase", lambda part: (part.phase, 0)),
