@@ -10,7 +10,6 @@ from .parser import parse_text
 from .reader import Reader, Unreadable
 from .tree import Tree, Use
 
-
 #: Files that a run has read, by path: the tree and its syntax mistakes.
 Parsed = dict[str, tuple[Tree, list[Finding]]]
 

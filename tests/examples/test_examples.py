@@ -60,7 +60,8 @@ def test_the_unfinished_gallery_shows_what_is_missing() -> None:
     rules = {f.rule for f in compilation.findings}
     assert rules == {
         "balancing-missing", "blocked-in-liquid", "blocked-in-water-indoors", "class-mismatch", "coil-level-unsaid",
-        "coil-not-isolated", "control-valve-missing", "dangling-end", "drain-missing", "fill-pair-missing", "service-mix-up",
+        "coil-not-isolated", "control-valve-missing", "dangling-end", "drain-missing", "fill-pair-missing",
+        "service-mix-up",
         "strainer-missing", "tag-shared", "test-port-missing", "valve-position-unsaid", "vent-missing",
     }  # fmt: skip
     for finding in compilation.findings:
