@@ -44,6 +44,8 @@ def run(arguments: Namespace) -> int:
         found = differences(old.hookups, new.hookups)
         summary, changed = list_changes(names, old.job, new.job, make)
         tables += [found, summary, *changed]
+        if arguments.books:
+            tables.append(_price(old, new, arguments.books))
     differs = old is not None and bool(found.rows or changed)
     if purchase is not None:
         from ..compare.bought import against
@@ -54,6 +56,15 @@ def run(arguments: Namespace) -> int:
     look = replace(look_for(arguments.out, arguments.units), findings=False, sum=False)
     deliver([Result(title, (), {}, tuple(tables))], arguments, look)
     return DIFFERENT if differs else SAME
+
+
+def _price(old: Batch, new: Batch, paths: list[str]) -> Table:
+    """What the difference comes to by the user's books."""
+    from ..pricing.summary import offer, price_changes
+    from .price import read_books
+
+    books = read_books(paths)
+    return price_changes(offer(old.job, books, ()), offer(new.job, books, ()))
 
 
 def _purchase(path: str) -> Purchase:

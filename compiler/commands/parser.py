@@ -193,6 +193,9 @@ def _parser() -> argparse.ArgumentParser:
     compare.add_argument(
         "--bought", metavar="CSV", help="hold the bill of the new state against what was bought already"
     )
+    compare.add_argument(
+        "--book", dest="books", action="append", metavar="BOOK", help="what it does to the price by your own books"
+    )
     price = command("price", "say what it costs by your own books", _PRICE, _PRICE_EPILOG)
     price.add_argument("--book", dest="books", action="append", required=True, metavar="BOOK", help="may be repeated")
     price.add_argument(

@@ -48,7 +48,7 @@ class SwappedReader(DiskReader):
 def run(arguments: Namespace) -> int:
     """Price all files as one job; 1 also where something of a book is lost, 2 where a book cannot be read at all."""
     form = format_of(arguments)
-    books = _books(arguments.books)
+    books = read_books(arguments.books)
     chosen = _choices(arguments.factors or (), books)
     inputs = gather(arguments.inputs, arguments.stdin_filename)
     texts = {one.name: stdin_text(one.name) for one in inputs if not one.path}
@@ -88,7 +88,8 @@ def _deliver(batch: Batch, found: Sequence[Result], tables: Sequence[Table], arg
     deliver(results, arguments, replace(look_for(arguments.out, arguments.units), findings=False, sum=False))
 
 
-def _books(paths: Sequence[str]) -> Books:
+def read_books(paths: Sequence[str]) -> Books:
+    """The books of some paths together. Raises Trouble for one of which nothing can be used."""
     read = []
     for path in paths:
         try:

@@ -143,9 +143,20 @@ def _problems(books: Books) -> Table:
 
 def alternates(drawn: Offer, instead: Offer, name: str) -> Table:
     """Two ways of building one job side by side, by group and operation, and in all."""
+    return side_by_side("alternates", "Alternates side by side", (drawn, "As the file has it"), (instead, name))
+
+
+def price_changes(old: Offer, new: Offer) -> Table:
+    """Two states of a job side by side, by group and operation, and in all."""
+    return side_by_side("price-changes", "What that does to the price", (old, "Was"), (new, "Now"))
+
+
+def side_by_side(name: str, title: str, first: tuple[Offer, str], second: tuple[Offer, str]) -> Table:
+    """Two offers and their difference, each under its heading."""
+    (drawn, drawn_title), (instead, instead_title) = first, second
     money_columns = [
-        column_of_money("drawn", "As the file has it", drawn.currency),
-        column_of_money("instead", name, drawn.currency),
+        column_of_money("drawn", drawn_title, drawn.currency),
+        column_of_money("instead", instead_title, drawn.currency),
         column_of_money("difference", "Difference", drawn.currency, formula="instead - drawn"),
     ]
     columns = (Column("what", "What"), *money_columns, Column("known", "Is"))
@@ -153,10 +164,10 @@ def alternates(drawn: Offer, instead: Offer, name: str) -> Table:
     whats = dict.fromkeys(part.what for one in (drawn, instead) for part in one.parts)
     for what in (*whats, "total"):
         two = [[part for part in one.parts if what in ("total", part.what)] for one in (drawn, instead)]
-        first, second = (added(parts)["total"] for parts in two)
+        before, after = (added(parts)["total"] for parts in two)
         known = "at least" if any(part.missing for parts in two for part in parts) else "in full"
-        cells: dict[str, Value] = {"what": what, "drawn": money(first), "instead": money(second), "known": known}
-        cells["difference"] = money(second - first) if known == "in full" else "not known in full"
+        cells: dict[str, Value] = {"what": what, "drawn": money(before), "instead": money(after), "known": known}
+        cells["difference"] = money(after - before) if known == "in full" else "not known in full"
         rows.append(Row(cells, ()))
     note = "A difference is given where both sides are priced in full; `no-price` of each says what is missing."
-    return Table("alternates", "Alternates side by side", columns, tuple(rows), (*drawn.remarks, note))
+    return Table(name, title, columns, tuple(rows), (*drawn.remarks, note))

@@ -141,3 +141,17 @@ def test_bought(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert set(names) >= {"to-order", "to-return", "received"}
     assert any(row["size"] == "1-1/2" and "control valve" in row["description"] for row in names["to-order"])
     assert any(row["size"] == "2" and "control valve" in row["description"] for row in names["to-return"])
+
+
+def test_what_it_does_to_the_price(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (folder / "book.csv").write_text(
+        Path(__file__).parents[2].joinpath("examples/demo-prices.csv").read_text(), "utf-8"
+    )
+    (folder / "new.hookup").write_text(EXAMPLE.replace("        thermometer 3/4\n", "", 1), encoding="utf-8")
+    assert main(["compare", "old.hookup", "new.hookup", "--book", "book.csv", "--format", "json"]) == 1
+    data = json.loads(capsys.readouterr().out)
+    (table,) = [t for t in data["files"][0]["tables"] if t["name"] == "price-changes"]
+    cells = {row["cells"]["what"]: row["cells"] for row in table["rows"]}
+    was, now, less = (float(cells["instruments"][key]) for key in ("drawn", "instead", "difference"))
+    assert was > now > 0
+    assert less == pytest.approx(now - was)
