@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import lru_cache
 from html import escape
 from typing import Literal, NamedTuple
 
@@ -110,7 +111,13 @@ def element(name: str, inside: str = "", **attributes: str | float) -> str:
 
 def text_width(text: str, size: float) -> float:
     """How wide a line of text is at most, in pixels."""
-    return size * sum(map(_width_of, text))
+    return size * _ems(text)
+
+
+@lru_cache(maxsize=20_000)
+def _ems(text: str) -> float:
+    """The same of a face of one pixel; drawings of one job repeat their words."""
+    return sum(map(_width_of, text))
 
 
 def _width_of(letter: str) -> float:
