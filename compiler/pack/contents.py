@@ -17,7 +17,7 @@ from ..report.values import shortened
 from ..takeoff import LISTS
 from .chapters import lists_by_chapter
 from .options import Options
-from .pictures import Pictures, pictures
+from .pictures import Draw, Pictures, pictures
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,8 +74,8 @@ class Contents:
         return sum(len(tags) for *_, tags in self.units)
 
 
-def gather(batch: Batch, options: Options) -> Contents:
-    """All of it; of files none of which can be compiled only what was found."""
+def gather(batch: Batch, options: Options, draw: Draw = pictures) -> Contents:
+    """All of it; of files none of which can be compiled only what was found. `draw` makes the drawings of a hookup."""
     findings = batch.findings
     projects = tuple(dict.fromkeys(p for one in batch.compilations if (p := one.compiled.declared.project)))
     counts = tuple((s, n) for s in SEVERITIES if (n := sum(f.severity == s for f in findings)))
@@ -92,10 +92,10 @@ def gather(batch: Batch, options: Options) -> Contents:
     )
     if batch.broken:
         return told
-    return _with_lists(told, batch, list(enumerate(findings, 1)))
+    return _with_lists(told, batch, list(enumerate(findings, 1)), draw)
 
 
-def _with_lists(told: Contents, batch: Batch, numbered: list[tuple[int, Finding]]) -> Contents:
+def _with_lists(told: Contents, batch: Batch, numbered: list[tuple[int, Finding]], draw: Draw) -> Contents:
     def shown(table: Table) -> Table:
         return in_metric(table) if told.options.metric else table
 
@@ -107,7 +107,7 @@ def _with_lists(told: Contents, batch: Batch, numbered: list[tuple[int, Finding]
     return replace(
         told,
         sheets=tuple(map(shown, _sheets(batch))),
-        pictures=tuple(pictures(batch.job, hookup, numbered) for hookup in batch.hookups),
+        pictures=tuple(draw(batch.job, hookup, numbered) for hookup in batch.hookups),
         chapters=tuple(chapter for chapter in chapters if chapter.lists),
         empty=tuple(table for table in made.values() if not table.rows),
         whole=tuple(table for table in made.values() if table.rows),

@@ -5,16 +5,20 @@ from __future__ import annotations
 import hashlib
 import json
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from ..batch import Batch
 from ..drawing.svg import Drawing
+from ..model.hookup import Hookup
 from ..report import tables_csv
 from ..report.document import Format, Look, render
 from ..report.result import Result, without_repeats
+from ..takeoff import LISTS as TAKEN
 from ..version import __version__
+from .aside import Aside
 from .contents import Contents, gather
 from .options import Options
+from .pictures import Pictures, pictures
 
 PAGE, BOOK, LISTS, JOB, RECORD = "index.html", "pack.pdf", "lists.xlsx", "job.json", "pack.json"
 
@@ -24,9 +28,33 @@ def everything(batch: Batch, options: Options) -> dict[str, bytes]:
 
     Raises Trouble where the PDF cannot be made.
     """
+    if batch.broken:
+        return _set(batch, options, gather(batch, options), None)
+    with_rows = [table.name for table in batch.tables(list(TAKEN)) if table.rows]
+    numbered = list(enumerate(batch.findings, 1))
+    hookups = batch.hookups
+
+    def drawn(some: Sequence[Hookup]) -> list[Pictures]:
+        return [pictures(batch.job, hookup, numbered) for hookup in some]
+
+    documents = Aside(lambda: _documents(batch, with_rows, options))
+    others = Aside(lambda: drawn(hookups[1::2]))
+    try:
+        made = dict(zip(map(id, hookups[::2]), drawn(hookups[::2]), strict=True))
+        made |= zip(map(id, hookups[1::2]), others.result(), strict=True)
+        contents = gather(batch, options, lambda job, hookup, findings: made[id(hookup)])
+        return _set(batch, options, contents, documents)
+    finally:
+        documents.drop()
+        others.drop()
+
+
+def _set(
+    batch: Batch, options: Options, contents: Contents, documents: Aside[dict[str, bytes]] | None
+) -> dict[str, bytes]:
+    """The files of what is gathered."""
     from .page import render as as_page
 
-    contents = gather(batch, options)
     made = {PAGE: _bytes(as_page(contents))}
     if options.pdf:
         from .book import render as as_book
@@ -36,19 +64,17 @@ def everything(batch: Batch, options: Options) -> dict[str, bytes]:
         made[f"drawings/{number:03}-{kind}-{_plain(drawing.title)}.svg"] = drawing.svg().encode()
     for table in contents.whole:
         made[f"lists/{table.name}.csv"] = _bytes(tables_csv.render([table]))
-    results = _results(batch, contents)
-    made[LISTS] = _document(results, "xlsx", options)
-    made[JOB] = _document(results, "json", options)
+    made |= documents.result() if documents else _documents(batch, [], options)
     made[RECORD] = _record(contents, made)
     return made
 
 
 def _drawings(contents: Contents) -> Iterator[tuple[str, Drawing]]:
-    for pictures in contents.pictures:
-        hands = ("drawn", "built") if len(pictures.lines) == 2 else ("line",)
-        yield from zip(hands, pictures.lines, strict=True)
-        yield from (("lineup", drawing) for drawing in pictures.lineups)
-        yield from (("iso", drawing) for drawing in pictures.isometrics)
+    for one in contents.pictures:
+        hands = ("drawn", "built") if len(one.lines) == 2 else ("line",)
+        yield from zip(hands, one.lines, strict=True)
+        yield from (("lineup", drawing) for drawing in one.lineups)
+        yield from (("iso", drawing) for drawing in one.isometrics)
 
 
 def _plain(title: str) -> str:
@@ -56,9 +82,15 @@ def _plain(title: str) -> str:
     return re.sub(r"[^a-z0-9]+", "-", title.lower()).strip("-")[:60].strip("-")
 
 
-def _results(batch: Batch, contents: Contents) -> list[Result]:
+def _documents(batch: Batch, names: Sequence[str], options: Options) -> dict[str, bytes]:
+    """The workbook and the JSON of the lists named."""
+    results = _results(batch, names)
+    return {LISTS: _document(results, "xlsx", options), JOB: _document(results, "json", options)}
+
+
+def _results(batch: Batch, names: Sequence[str]) -> list[Result]:
     """What `takeoff` would print: of a single file its findings and lists, of several those of the job first."""
-    tables = () if batch.broken else batch.tables([table.name for table in contents.whole])
+    tables = () if batch.broken else batch.tables(names)
     if len(batch.compilations) == 1:
         one = batch.compilations[0]
         return [Result(one.name, one.findings, one.sources, tables)]

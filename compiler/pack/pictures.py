@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
 
 from ..drawing.diagram import both_hands, lineup_diagrams
 from ..drawing.isometric import isometrics, left_out
@@ -29,15 +29,28 @@ class Pictures:
     left_out: tuple[str, ...]
 
 
+#: Makes the drawings of a hookup. It is given the findings of the whole job, each with its number.
+Draw = Callable[[Job, Hookup, Sequence[tuple[int, Finding]]], Pictures]
+
+
 def pictures(job: Job, hookup: Hookup, findings: Sequence[tuple[int, Finding]]) -> Pictures:
-    """All drawings of a hookup. `findings`: those of the whole job, each with its number."""
+    """All drawings of a hookup."""
+    return completed(job, hookup, lines_alone(job, hookup, findings))
+
+
+def lines_alone(job: Job, hookup: Hookup, findings: Sequence[tuple[int, Finding]]) -> Pictures:
+    """The line diagrams, which take the least time; the others are said to be left out."""
     tags = tuple(unit.tag for unit in hookup.units)
     own = [(number, finding) for number, finding in findings if not tags or set(finding.units) & set(tags)]
-    return Pictures(
-        units_text(hookup.units) or hookup.name,
-        tags,
-        both_hands(hookup, findings=own),
-        lineup_diagrams(hookup, job.sections(hookup)),
-        tuple(isometrics(job, hookup)),
-        tuple(left_out(job, hookup)),
+    name = units_text(hookup.units) or hookup.name
+    return Pictures(name, tags, both_hands(hookup, findings=own), (), (), ("not drawn yet",))
+
+
+def completed(job: Job, hookup: Hookup, lines: Pictures) -> Pictures:
+    """The same with all other drawings."""
+    return replace(
+        lines,
+        lineups=lineup_diagrams(hookup, job.sections(hookup)),
+        isometrics=tuple(isometrics(job, hookup)),
+        left_out=tuple(left_out(job, hookup)),
     )
