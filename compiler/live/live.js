@@ -164,13 +164,18 @@
 
   // -- a new page where the reader is ------------------------------------------------------------------------------
 
+  const aboutOf = (element) => // not its line in the file: that moves when one is put in above
+    (isSymbol(element) ? element.querySelector("title")?.textContent : element.getAttribute("aria-label") || element.matches("tr, summary") && element.textContent) || "";
+
+  const LATER = ".sheet, #findings"; // laid out when in sight: see the style
+
   function keys() { // every row, drawing and heading by a name that the next page has too
     const found = new Map(), count = new Map();
     let under = "";
-    for (const element of document.querySelectorAll("[id], h3, figure, tr[data-at], svg [data-at], .box, summary")) {
+    for (const element of document.querySelectorAll("[id], .sheet, h3, figure, tr[data-at], svg [data-at], .box, summary")) {
       if (bar.contains(element)) continue;
-      if (element.matches("h3")) under = element.textContent;
-      const own = element.id || `${under}|${element.localName}|${element.getAttribute("data-at") || ""}`;
+      if (element.matches("h3, .sheet")) under = (element.matches("h3") ? element : element.querySelector("h3"))?.textContent;
+      const own = element.id || `${under}|${element.localName}|${aboutOf(element)}`;
       const number = count.get(own) || 0;
       count.set(own, number + 1);
       found.set(`${own}|${number}`, element);
@@ -178,16 +183,21 @@
     return found;
   }
 
+  const moved = new WeakSet(); // boxes that were scrolled; to ask them all would lay out what is out of sight
+  document.addEventListener("scroll", (event) => { if (event.target instanceof Element) moved.add(event.target); }, true);
+
   function remember() {
     const known = keys(), names = new Map([...known].map(([key, element]) => [element, key]));
     const top = bar.getBoundingClientRect().bottom, place = { focus: names.get(document.activeElement), pin: names.get(pinned) };
     place.open = [...known].filter(([, e]) => e.parentElement?.matches("details")).map(([key, e]) => [key, e.parentElement.open]);
-    place.sideways = [...known].filter(([, e]) => e.scrollLeft > 0 && !isSymbol(e)).map(([key, e]) => [key, e.scrollLeft]);
+    place.sideways = [...known].filter(([, e]) => moved.has(e)).map(([key, e]) => [key, e.scrollLeft]);
     place.turn = turn;
+    place.tall = [...known].filter(([, e]) => e.matches(LATER)).map(([key, e]) => [key, e.getBoundingClientRect().height]);
     // The first few things that are in sight: one of them will still be there.
     place.seen = [];
+    const above = new Set([...document.querySelectorAll(LATER)].filter((e) => e.getBoundingClientRect().bottom <= top));
     for (const [key, element] of known) {
-      if (isSymbol(element) || element.matches("body, main, section")) continue;
+      if (above.has(element.closest(LATER)) || isSymbol(element) || element.matches("body, main, section")) continue;
       const box = element.getBoundingClientRect();
       if (box.bottom > top && box.height) place.seen.push([key, box.top]);
       if (place.seen.length >= 12) break;
@@ -198,6 +208,8 @@
 
   function restore(place) {
     const known = keys();
+    for (const [key, tall] of place.tall) // what is out of sight is taken to be as tall as it was
+      if (known.has(key)) known.get(key).style.containIntrinsicBlockSize = `auto ${tall}px`;
     for (const [key, open] of place.open) if (known.has(key)) known.get(key).parentElement.open = open;
     for (const [key, left] of place.sideways) if (known.has(key)) known.get(key).scrollLeft = left;
     if (known.has(place.pin)) { pin(known.get(place.pin)); turn = place.turn; } else unpin();
@@ -212,11 +224,16 @@
 
   function swap(fresh) {
     const place = remember();
-    for (const part of fresh.querySelectorAll("[data-pending]")) { // the drawings of the save before, until they are done
-      const old = document.getElementById(part.id);
-      if (old) { old.classList.add("older"); old.setAttribute("aria-busy", "true"); part.replaceWith(document.adoptNode(old)); }
-    }
     dark();
+    if (nameOf(fresh).endsWith("-lines")) { // the other drawings are those of the save before, until they are made
+      for (const id of ["isometrics", "lineup-diagrams"]) {
+        const old = document.getElementById(id), part = fresh.getElementById(id);
+        if (!old) continue;
+        old.classList.add("older");
+        if (part) part.replaceWith(fresh.adoptNode(old));
+        else fresh.getElementById("isometrics")?.before(fresh.adoptNode(old));
+      }
+    }
     document.title = fresh.title;
     document.querySelector("head style").textContent = fresh.querySelector("head style").textContent;
     document.querySelector('meta[name="live-page"]').content = nameOf(fresh);

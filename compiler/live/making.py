@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from itertools import repeat
 
 from ..batch import Batch, compile_files
-from ..pack import Options, page
+from ..pack import Options
+from ..pack.contents import Contents, gather
+from ..pack.page import render
+from ..pack.pictures import completed, lines_alone
 from ..report.excerpt import Sources
 from ..report.result import Result, sum_line, without_repeats
 from ..report.trouble import Trouble
@@ -70,16 +74,25 @@ class Maker:
         self.state = State(self.state.page, said)
         return True
 
-    def make(self) -> bool:
-        """Make the page of what was compiled, if it can be shown; whether there is a new one."""
+    def make(self) -> Iterator[None]:
+        """Make the page of what was compiled, if it can be shown: first without the drawings that take long, named
+        `…-lines`, then whole. Yields each time when there is a new one."""
         batch, self._batch = self._batch, None
         if batch is None:
-            return False
+            return
         name = self._key[:32]
-        self.html = page(batch, self._options, head=_HEAD.format(name)).encode("utf-8", "backslashreplace")
+        soon = gather(batch, self._options, lines_alone)
         self._left_out = frozenset(batch.left_out)
+        if self.html and soon.pictures:
+            self._show(soon, f"{name}-lines")
+            yield
+        whole = map(completed, repeat(batch.job), batch.hookups, soon.pictures)
+        self._show(replace(soon, pictures=tuple(whole)), name)
+        yield
+
+    def _show(self, contents: Contents, name: str) -> None:
+        self.html = render(contents, _HEAD.format(name)).encode("utf-8", "backslashreplace")
         self.state = State(name, self.state.said)
-        return True
 
     def failed(self, said: str) -> None:
         """The last good page stays, since we failed ourselves."""

@@ -22,6 +22,7 @@ from .watching import changes
 
 _LOOPBACK = "127.0.0.1"
 _ENDING = ".hookup"
+_DONE = object()
 
 
 class Live:
@@ -66,7 +67,8 @@ class Live:
 
     def _first(self) -> None:
         self.maker.compile()
-        self.maker.make()
+        for _ in self.maker.make():
+            pass
         gc.collect()
         gc.freeze()  # the tables and the language stay; what a save leaves behind is looked for after each one
 
@@ -77,7 +79,8 @@ class Live:
             try:
                 if await asyncio.to_thread(maker.compile):
                     feed.put(maker.state)  # what was found is told before the page is made
-                    if await asyncio.to_thread(maker.make):
+                    pages = maker.make()
+                    while await asyncio.to_thread(next, pages, _DONE) is not _DONE:
                         feed.put(maker.state)
                     await asyncio.to_thread(gc.collect)
             except Exception as error:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import asyncio
 import os
+import stat
 from collections.abc import AsyncGenerator, AsyncIterator, Callable, Collection
 from contextlib import aclosing, suppress
 
@@ -31,17 +32,16 @@ async def changes(
     whether something looks different.
     """
     while not stop.is_set():
-        watched = sorted({os.path.realpath(folder) for folder in folders()})
-        there = [folder for folder in watched if os.path.isdir(folder)]
+        there = _there(folders())
         if there:
             try:
-                async with aclosing(_watched(there, below, ours, stop)) as seen:
+                async with aclosing(_watched([folder for folder, *_ in there], below, ours, stop)) as seen:
                     async for told in seen:
                         if told or glance():
                             yield
-                        if _differs(watched, there, folders):
+                        if _there(folders()) != there:
                             break
-            except OSError:  # a folder went away between the look and the watch; or no more can be watched
+            except OSError:  # a folder went away between the look and the watch, or no more can be watched
                 there = []
         if not there:
             await _pause(stop)
@@ -49,10 +49,15 @@ async def changes(
                 yield
 
 
-def _differs(watched: Collection[str], there: Collection[str], folders: Callable[[], Collection[str]]) -> bool:
-    """Whether other folders are to be watched now: another file is used, or one came or went."""
-    now = sorted({os.path.realpath(folder) for folder in folders()})
-    return now != watched or [folder for folder in now if os.path.isdir(folder)] != there
+def _there(folders: Collection[str]) -> list[tuple[str, int, int]]:
+    """Those of the folders that are there, each with what tells it from a later one of its name."""
+    found = []
+    for folder in sorted({os.path.realpath(folder) for folder in folders}):
+        with suppress(OSError):
+            about = os.stat(folder)
+            if stat.S_ISDIR(about.st_mode):
+                found.append((folder, about.st_dev, about.st_ino))
+    return found
 
 
 async def _watched(
