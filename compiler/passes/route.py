@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction
 
-from ..model.hookup import AXIS, OPPOSITE, Component, Hookup, Link, Move
+from ..model.hookup import AXIS, MIRRORED, OPPOSITE, Component, Hookup, Link, Move
 from ..model.quantity import format_feet_inches
 from .run import Run
 
@@ -66,7 +66,7 @@ def _lay(link: Link, heading: str, hookup: Hookup, run: Run, made: list[Link]) -
             pending.append(move)
         elif move.at_45:
             heading = heading or _way_on(link.moves[number + 1 :])
-            if not _can_be_made(move, heading, run):
+            if not _can_be_made(move, heading, hookup, run):
                 continue
             fitting("45 elbow", move)
             pending.append(replace(move, length=_travel(move, heading), along=heading))
@@ -78,7 +78,8 @@ def _lay(link: Link, heading: str, hookup: Hookup, run: Run, made: list[Link]) -
             if heading and OPPOSITE[direction] == heading:
                 run.findings.add(
                     "move-turns-back",
-                    f"the line runs {heading} here and cannot turn straight back {direction}",
+                    f"the line runs {_drawn(hookup, heading)} here and cannot turn straight back "
+                    f"{_drawn(hookup, direction)}",
                     move.span,
                     help="put a move to one side between the two",
                 )
@@ -95,9 +96,15 @@ def _way_on(moves: Sequence[Move]) -> str:
     return next((m.legs[0].direction for m in moves if m.legs and not m.at_45), "")
 
 
-def _can_be_made(move: Move, heading: str, run: Run) -> bool:
+def _drawn(hookup: Hookup, direction: str) -> str:
+    """A direction as the file says it: messages speak of the drawing, whatever hand is built."""
+    return MIRRORED.get(direction, direction) if hookup.mirrored else direction
+
+
+def _can_be_made(move: Move, heading: str, hookup: Hookup, run: Run) -> bool:
     """Whether a line that runs one way can be offset so; if not, that is a finding."""
-    said = " and ".join(leg.direction for leg in move.legs)
+    said = " and ".join(_drawn(hookup, leg.direction) for leg in move.legs)
+    runs = _drawn(hookup, heading)
     aside = [leg for leg in move.legs if leg.direction != heading]
     axes = [AXIS[leg.direction] for leg in move.legs]
     problem = help = ""
@@ -108,10 +115,10 @@ def _can_be_made(move: Move, heading: str, run: Run) -> bool:
         problem = f"an offset cannot go {said}: two of them are along one line"
         help = "leave one of them out"
     elif any(leg.direction == OPPOSITE[heading] for leg in move.legs):
-        problem = f"the line runs {heading} here and an offset cannot bring it back {OPPOSITE[heading]}"
+        problem = f"the line runs {runs} here and an offset cannot bring it back {OPPOSITE[runs]}"
         help = f"write how far it goes to a side, such as `{_aside(heading)} 8 in, at 45`"
     elif not aside:
-        problem = f"the line runs {heading} here: an offset {said} goes to no side"
+        problem = f"the line runs {runs} here: an offset {said} goes to no side"
         help = f"write how far it goes to a side, such as `{_aside(heading)} 8 in, at 45`"
     else:
         ahead = next((leg.length for leg in move.legs if leg.direction == heading), None)
@@ -120,7 +127,7 @@ def _can_be_made(move: Move, heading: str, run: Run) -> bool:
             return True
         both = format_feet_inches(true)
         problem = f"at 45 the line gets {both} ahead while it goes {both} aside, not {format_feet_inches(ahead)}"
-        help = f"write `{heading} {both}`, or leave `{heading}` out of the offset"
+        help = f"write `{runs} {both}`, or leave `{runs}` out of the offset"
     run.findings.add("offset-impossible", problem, move.span, help=help)
     return False
 

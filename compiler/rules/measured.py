@@ -12,6 +12,7 @@ from ..model.hookup import AXIS, MIRRORED, Hookup, Move, Place
 from ..model.measured import Miss, Part, Straight
 from ..model.mend import Mend, write
 from ..model.quantity import format_feet_inches
+from ..model.span import Span
 from .registry import Verdict, concerned, fault, rule
 from .sections import Sections
 
@@ -71,7 +72,22 @@ def _closing(hookup: Hookup, miss: Miss) -> tuple[tuple[Note, ...], Mend, str]:
         if length > 0:
             said = _written(hookup, move, length)
             return (Note("this move can take it up", move.span),), write(move.span, said), ""
+    open_ = _open_along(hookup, miss.line, axes[0])
+    if open_ is not None:
+        notes = (Note("the length of this move is left open, and would have to be less than nothing", open_.span),)
+        return notes, (), "measure the other moves and the places of its ends again"
     return (), (), f"no move along {' and '.join(_SIDES[axes[0]])} can take it up: put one in"
+
+
+def _open_along(hookup: Hookup, line: str, axis: int) -> Move | None:
+    """A move of a line along one line of space that has no length."""
+    for link in hookup.straights:
+        if link.line != line or link.port_a in ("branch", "bypass"):
+            continue
+        for move in link.moves:
+            if len(move.legs) == 1 and AXIS[move.legs[0].direction] == axis and move.legs[0].length is None:
+                return move
+    return None
 
 
 def _moves_along(hookup: Hookup, line: str, axis: int) -> list[Move]:
@@ -112,51 +128,83 @@ def _written(hookup: Hookup, move: Move, length: Fraction) -> str:
     needs="lengths of moves",
 )
 def no_room_for_pipe(hookup: Hookup, sections: Sections) -> Iterable[Finding | Verdict]:
-    """A cut of nought or less, by how much it is short, and the shortest arrangements that the tables have."""
+    """No bare pipe between what goes over its ends, by how much it is short, and the shortest arrangements."""
     if hookup.measured is None:
         return
     for straight in hookup.measured.straights:
         cut = hookup.measured.cuts.get(straight.run)
-        if not isinstance(cut, Fraction) or cut > 0 or not isinstance(straight.centres, Fraction):
+        if not isinstance(cut, Fraction) or not isinstance(straight.centres, Fraction):
+            continue
+        bare = cut - _covered(straight)
+        if bare > 0:
             continue
         between = f"`{straight.parts[0].what}` and `{straight.parts[-1].what}`"
-        needed = straight.centres - cut
-        given = format_feet_inches(straight.centres)
-        if cut:
-            short = format_feet_inches(-cut)
-            message = f"between {between} {given} is {short} too short: they need {format_feet_inches(needed)}"
+        needed, given = straight.centres - bare, _in(straight.centres)
+        if bare:
+            message = f"between {between} {given} is {_in(-bare)} too short: they need {_in(needed)}, and some pipe"
         else:
-            message = f"between {between} {given} is what they take up: no pipe is left"
+            message = f"between {between} {given} is what they take up: no bare pipe is left"
         yield fault(
             message,
-            straight.origin[0],
+            _where(hookup, straight),
             about=concerned(hookup, hookup.component(straight.a[0]), hookup.component(straight.b[0])),
-            notes=(Note(f"{format_feet_inches(needed)} = {_sum(straight)}"), *_shorter(hookup, straight, needed)),
+            notes=(Note(f"{_in(needed)} = {_sum(straight)}"), *_shorter(hookup, straight)),
         )
 
 
+def _in(length: Fraction) -> str:
+    """To the 64th: these sums have to add up as they are printed."""
+    return format_feet_inches(length, 64)
+
+
+def _place_of_cut(straight: Straight) -> int:
+    return next(n for n, part in enumerate(straight.parts) if part.sort == "cut")
+
+
+def _covered(straight: Straight) -> Fraction:
+    """How much of the pipe goes into what it is joined to: threads, cups, the hubs of slip-on flanges."""
+    place = _place_of_cut(straight)
+    beside = (straight.parts[place - 1].length, straight.parts[place + 1].length)
+    return sum((-length for length in beside if isinstance(length, Fraction) and length < 0), Fraction(0))
+
+
+def _where(hookup: Hookup, straight: Straight) -> Span:
+    """The first move of a straight that has a direction; penetrations and hangers are none."""
+    pipe = hookup.component(straight.run).pipe
+    moves = pipe.moves if pipe is not None else ()
+    return next((move.span for move in moves if move.legs), straight.origin[0])
+
+
 def _sum(straight: Straight) -> str:
+    """What takes up the room, in order; joints that go over the pipe take none of their own."""
     return " + ".join(
-        f"{part.what} {format_feet_inches(part.length)}"
+        f"{part.what} {_in(part.length)}"
         for part in straight.parts
-        if part.sort != "cut" and isinstance(part.length, Fraction) and part.length
+        if part.sort != "cut" and isinstance(part.length, Fraction) and part.length and not _over_pipe(straight, part)
     )
 
 
-def _shorter(hookup: Hookup, straight: Straight, needed: Fraction) -> Iterator[Note]:
+def _over_pipe(straight: Straight, part: Part) -> bool:
+    place = _place_of_cut(straight)
+    beside = straight.parts[place - 1] is part or straight.parts[place + 1] is part
+    return beside and isinstance(part.length, Fraction) and part.length < 0
+
+
+def _shorter(hookup: Hookup, straight: Straight) -> Iterator[Note]:
     """Standard arrangements without pipe, and the least each takes between the marks."""
-    place = next(n for n, part in enumerate(straight.parts) if part.sort == "cut")
+    place = _place_of_cut(straight)
     beside = straight.parts[place - 1], straight.parts[place + 1]
     if all(part.what == "butt weld" for part in beside) and isinstance(beside[0].length, Fraction):
-        least = needed - beside[0].length
-        yield Note(f"fitting to fitting takes {format_feet_inches(least)}")
+        fixed = (part.length for part in straight.parts if isinstance(part.length, Fraction) and part.sort != "cut")
+        least = sum(fixed, Fraction(0)) - beside[0].length
+        yield Note(f"fitting to fitting takes {_in(least)}")
         saved = sum((_saved(hookup, part) for part in (straight.parts[0], straight.parts[-1])), Fraction(0))
         if saved:
-            yield Note(f"with short radius elbows it takes {format_feet_inches(least - saved)}")
+            yield Note(f"with short radius elbows it takes {_in(least - saved)}")
         return
     necks = _with_weld_necks(hookup, straight)
-    if necks is not None:
-        yield Note(f"with weld neck flanges on the fittings, without pipe, it takes {format_feet_inches(necks)}")
+    if necks is not None and isinstance(straight.centres, Fraction) and necks <= straight.centres:
+        yield Note(f"with weld neck flanges on the fittings, without pipe, it takes {_in(necks)} and fits")
 
 
 def _saved(hookup: Hookup, part: Part) -> Fraction:

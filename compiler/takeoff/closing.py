@@ -9,6 +9,7 @@ from ..model.hookup import Hookup
 from ..model.measured import Part, Straight
 from ..model.quantity import format_feet_inches
 from ..model.table import Column, Row, Table, Unknown, Value
+from .cut_pieces import pieces_of
 from .job import Job
 from .naming import in_blocks, thing
 
@@ -23,12 +24,14 @@ _COLUMNS = (
     Column("take_outs", "Take-outs", "ft-in", "right"),
     Column("pieces", "Pieces", "ft-in", "right"),
     Column("gaps", "Gaps and make-up", "ft-in", "right"),
-    Column("cut", "Cut", "ft-in", "right", formula="centres - take_outs - pieces - gaps"),
+    Column("cut", "Pipe", "ft-in", "right", formula="centres - take_outs - pieces - gaps"),
+    Column("piece", "In piece"),
     Column("how", "Known"),
 )
 _NOTES = (
-    "Centre to centre = take-outs + pieces + gaps and make-up + cut. Gaps count from end to end: a weld gap or gasket "
+    "Centre to centre = take-outs + pieces + gaps and make-up + pipe. Gaps count from end to end: a weld gap or gasket "
     "adds, thread make-up, a solder cup or the depth in a slip-on flange takes off.",
+    "Pipe is not cut at an outlet that is welded onto it: straights of one piece of the cut list are sawn as one.",
     "Lengths that are no sixty-fourth of an inch are printed to the nearest sixteenth; the sums are kept exact.",
 )
 #: The finest division of an inch that is printed exactly.
@@ -44,18 +47,31 @@ def closing(job: Job) -> Table:
             return []
         number: dict[str, int] = {}
         made = []
+        pieces = {c.id: f"P{n}" for n, piece in enumerate(pieces_of(job, hookup), 1) for c in piece.components}
         for straight in hookup.measured.straights:
+            if _is_unknown_tap(hookup, straight):
+                continue
             number[straight.line] = number.get(straight.line, 0) + 1
-            made.append(_row(hookup, straight, number[straight.line]))
+            made.append(_row(hookup, straight, number[straight.line], pieces.get(straight.run)))
         return made
 
     rows = in_blocks(job.hookups, rows_of)
+    notes = list(_NOTES)
     missing = [h.name for h in job.hookups if h.measured is None]
-    notes = (*_NOTES, f"Not measured: {', '.join(dict.fromkeys(missing))}.") if missing else _NOTES
-    return Table("closing", "Closing table", _COLUMNS, rows, notes)
+    if missing:
+        notes.append(f"Not measured: {', '.join(dict.fromkeys(missing))}.")
+    taps = sum(_is_unknown_tap(h, s) for h in job.hookups if h.measured is not None for s in h.measured.straights)
+    if taps:
+        notes.append(f"Left out: {taps} straights of drains, vents and other taps whose valves are not in the tables.")
+    return Table("closing", "Closing table", _COLUMNS, rows, tuple(notes))
 
 
-def _row(hookup: Hookup, straight: Straight, number: int) -> Row:
+def _is_unknown_tap(hookup: Hookup, straight: Straight) -> bool:
+    """A straight without pipe of its own, of a drain, vent or other assembly, that has no length in the tables."""
+    return straight.how == "not known" and not straight.run and bool(hookup.component(straight.b[0]).role)
+
+
+def _row(hookup: Hookup, straight: Straight, number: int, piece: str | None) -> Row:
     cells: dict[str, Value] = {
         "line": straight.line,
         "straight": number,
@@ -63,6 +79,7 @@ def _row(hookup: Hookup, straight: Straight, number: int) -> Row:
         "to": thing(hookup.component(straight.b[0])),
         "direction": f"{straight.heading}, taken" if straight.taken else straight.heading,
         "centres": straight.centres,
+        "piece": piece,
         "how": straight.how,
         **{key: _sum([p for p in straight.parts if p.sort == sort]) for key, sort in _SORTS.items()},
     }
