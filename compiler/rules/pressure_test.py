@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from ..catalogue.flanges import flange_standard
 from ..catalogue.limits import limit
@@ -11,7 +11,9 @@ from ..catalogue.pieces import standard_of
 from ..catalogue.ratings import fitting_rating, joint_rating, pressure_rating
 from ..model.hookup import Component, Hookup
 from ..model.table import NOT_IN_TABLES, Unknown
-from .servicing import Piece, Task, fill
+from .sections import Sections
+from .servicing import Piece, Task, fill, without_taps
+from .taking_out import comes_out
 
 _FLANGED = ("flange", "lug", "wafer")
 _BRONZE_VALVES = "MSS SP-80"
@@ -101,23 +103,26 @@ _OUT = (
 )
 
 
-def pressure_test(hookup: Hookup, piece: Piece) -> list[Task]:
-    """Take out what does not bear it, fill with every vent open, raise the pressure, look, and let it down."""
-    found = proof_of(hookup, piece)
-    tasks: list[Task] = []
-    if not piece.open_to and piece.coil is not None:
-        tasks.append(_coil(piece.coil, found))
-        for ability, why in _OUT:
-            out = tuple(c for c in piece.section.components if c.kind.can(ability))
-            if out:
-                tasks.append(Task("take out or blank", out, why))
-        gauges = tuple(c for c in piece.section.components if c.kind.can("reads pressure") and not _seals(c))
-        if gauges:
-            tasks.append(Task("take out", gauges, "a gauge that is not made for the test pressure"))
-    filled = [task for task in fill(piece) if task.do not in ("open", "vent again", "stop here") or piece.open_to]
-    tasks += filled
+def pressure_test(hookup: Hookup, sections: Sections, piece: Piece) -> list[Task]:
+    """Take out what does not bear it, fill with every vent open, raise the pressure, look, and let it down.
+
+    A coil that is blanked off has a jumper in its place, so that its two legs stay one piece.
+    """
     if piece.open_to:
-        return tasks
+        return fill(piece)
+    psi = proof_of(hookup, piece).psi
+    blanked = tuple(coil for coil in piece.section.coils if not _bears(hookup, coil, psi))
+    out, tasks = _made_ready(hookup, sections, piece, blanked, psi)
+    if blanked:
+        piece = without_taps(hookup, sections, piece, blanked)
+    for task in fill(piece):
+        if task.do == "air stays":
+            tasks.append(replace(task, look=f"{task.look}: a vent must be put in there"))
+        elif task.do not in ("open", "vent again", "stop here"):
+            tasks.append(task)
+    if not piece.drains and piece.fed_by:
+        tasks.append(Task("shut", piece.fed_by[:1], "tight, before the pressure is raised"))
+    found = proof_of(hookup, piece)
     if found.psi is None:
         tasks.append(Task("cannot tell", (), "the service says no design pressure", True))
         return tasks
@@ -137,17 +142,68 @@ def pressure_test(hookup: Hookup, piece: Piece) -> list[Task]:
     wait = f"{limit('test hold')} minutes before anyone comes near, then as long as the job asks"
     tasks.append(Task("hold and look", (), wait))
     tasks.append(Task("let down", piece.vents or piece.drains, "before anything is tightened"))
-    tasks.append(Task("drain", piece.drains, "no test water stays in coil tubes where it can freeze"))
+    tasks += _emptied(piece, blanked)
+    if blanked or out:
+        tasks.append(Task("put back", (*blanked, *out), "once it is empty: what stood in for them comes out"))
     return tasks
 
 
-def _coil(coil: Component, found: Proof) -> Task:
-    """What is done with the coil: it stays only where the file says that it bears the test."""
-    if found.coil_stays:
-        return Task("leave in", (coil,), f"its block says that it is rated {found.coil_psi:g} psi")
-    if found.coil_psi is not None and found.psi is not None:
-        return Task("blank off", (coil,), f"by its connections: it is rated {found.coil_psi:g} psi")
-    return Task("blank off", (coil,), "by its connections, unless its maker allows the test through it")
+def _made_ready(
+    hookup: Hookup, sections: Sections, piece: Piece, blanked: tuple[Component, ...], psi: float | None
+) -> tuple[list[Component], list[Task]]:
+    """What is taken out, and the steps: coils, then what the test would harm or open, as far as it comes out."""
+    tasks: list[Task] = []
+    for coil in piece.section.coils:
+        tasks += _coil(hookup, coil, coil in blanked, psi)
+    taken: list[Component] = []
+    for ability, why in _OUT:
+        able = [c for c in piece.section.components if c.kind.can(ability)]
+        loose = [c for c in able if comes_out(hookup, sections, c)]
+        ends = tuple(c for c in loose if c.kind.ports == "end")
+        inline = tuple(c for c in loose if c.kind.ports != "end")
+        fixed = tuple(c for c in able if c not in loose)
+        taken += loose
+        if ends:
+            tasks.append(Task("take out or blank", ends, why))
+        if inline:
+            tasks.append(Task("take out", inline, f"a spool piece in its place, {why}"))
+        if fixed and ability == "controls":
+            tasks.append(Task("leave in", fixed, "no joint opens beside it: its maker must allow the test"))
+        elif fixed:
+            tasks.append(Task("cannot take out", fixed, f"no joint opens beside it, and it must come out: {why}", True))
+    gauges = tuple(c for c in piece.section.components if c.kind.can("reads pressure") and not _seals(c))
+    if gauges:
+        tasks.append(Task("take out", gauges, "a gauge that is not made for the test pressure"))
+    return [*taken, *gauges], tasks
+
+
+def _emptied(piece: Piece, blanked: tuple[Component, ...]) -> list[Task]:
+    """The test water let out again, and what stays of it."""
+    where = "the jumper" if blanked else "coil tubes"
+    if piece.drains:
+        tasks = [Task("drain", piece.drains, f"vents open; no test water stays in pipe or {where} where it can freeze")]
+    else:
+        tasks = [Task("cannot drain", (), "no drain in it: test water stays", True)]
+    return tasks + [Task("stays full", (), f"the low point {spot}", True) for spot in piece.trapped]
+
+
+def _bears(hookup: Hookup, coil: Component, psi: float | None) -> bool:
+    """Whether the file says that a coil bears the test."""
+    rated = hookup.coils[coil.id].rated_psi
+    return psi is not None and rated is not None and psi <= rated
+
+
+def _coil(hookup: Hookup, coil: Component, blanked: bool, psi: float | None) -> list[Task]:
+    """What is done with a coil: it stays only where the file says that it bears the test."""
+    rated = hookup.coils[coil.id].rated_psi
+    if not blanked:
+        return [Task("leave in", (coil,), f"its block says that it is rated {rated:g} psi")]
+    if rated is not None and psi is not None:
+        look = f"by its connections: it is rated {rated:g} psi"
+    else:
+        look = "by its connections, unless its maker allows the test through it"
+    jumper = "from blank to blank, good for the test pressure: supply and return fill, vent and drain as one piece"
+    return [Task("blank off", (coil,), look), Task("put a jumper past", (coil,), jumper)]
 
 
 def _seals(component: Component) -> bool:

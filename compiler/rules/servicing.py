@@ -7,7 +7,7 @@ be met. The result is then checked as any lineup is.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import networkx as nx
 
@@ -17,6 +17,8 @@ from .isolation import way
 from .lineups import Lineups, normal, path_between, shut_in
 from .sections import Opening, Place, Section, Sections
 from .spots import find_spot
+
+_CONNECTIONS = ("supply", "return")
 
 
 @dataclass(slots=True)
@@ -67,6 +69,25 @@ def coil_piece(hookup: Hookup, sections: Sections, lineups: Lineups, coil: str) 
     stands = lineups.with_shut(usual).standing(coil)
     piece.meets = stands if len(stands) > 1 else ()
     return piece
+
+
+def without_taps(hookup: Hookup, sections: Sections, piece: Piece, coils: tuple[Component, ...]) -> Piece:
+    """The piece while some of its coils are blanked off, each with a jumper in its place: what hangs on the coils' own
+    taps cannot be opened."""
+    off: set[str] = set()
+    onward = [other for coil in coils for port, other, _, _ in sections.neighbours[coil.id] if port not in _CONNECTIONS]
+    while onward:
+        at = onward.pop()
+        if at not in off and not any(at == coil.id for coil in coils):
+            off.add(at)
+            onward += [other for _, other, _, _ in sections.neighbours[at]]
+    section = replace(
+        piece.section,
+        components=[c for c in piece.section.components if c.id not in off],
+        openings=[o for o in piece.section.openings if o.through.id not in off],
+    )
+    made = _piece(hookup, sections, section, piece.coil, list(piece.shutoffs))
+    return replace(made, open_to=piece.open_to, fed_by=piece.fed_by, meets=piece.meets)
 
 
 def other_pieces(hookup: Hookup, sections: Sections) -> list[Piece]:
@@ -174,6 +195,14 @@ def _shut(piece: Piece) -> list[Task]:
     return tasks
 
 
+def _drive_open(piece: Piece, held: str) -> list[Task]:
+    """Control valves let through what is behind them; a three-way one shuts a port at either end of its stroke."""
+    three_way = tuple(c for c in piece.controls if c.kind.ports == "three-way")
+    others = tuple(c for c in piece.controls if c not in three_way)
+    tasks = [Task("drive open", others, f"shut, it {held}")] if others else []
+    return [*tasks, Task("drive half open", three_way, f"at either end it {held}")] if three_way else tasks
+
+
 def _let_out(piece: Piece) -> list[Task]:
     """Vents, then drains."""
     tasks = [Task("open vent", (vent,), "slowly: it may be under pressure") for vent in piece.vents]
@@ -193,8 +222,7 @@ def drain(piece: Piece) -> list[Task]:
     tasks = _shut(piece)
     if piece.open_to:
         return tasks
-    if piece.controls:
-        tasks.append(Task("drive open", piece.controls, "shut, it holds back what stands behind it"))
+    tasks += _drive_open(piece, "holds back what stands behind it")
     tasks += _let_out(piece)
     if piece.coil is not None:
         look = "tubes do not drain empty: blow out, or circulate inhibited glycol, before winter"
@@ -207,8 +235,7 @@ def fill(piece: Piece) -> list[Task]:
     tasks = _shut(piece)
     if piece.open_to:
         return tasks
-    if piece.controls:
-        tasks.append(Task("drive open", piece.controls, "shut, it holds air behind it"))
+    tasks += _drive_open(piece, "holds air behind it")
     tasks += [Task("shut drain", (drain,)) for drain in piece.drains[:-1]]
     tasks += [Task("open vent", (vent,)) for vent in piece.vents]
     if not piece.vents:
@@ -234,15 +261,21 @@ def fill(piece: Piece) -> list[Task]:
 
 
 def lock_out(piece: Piece) -> list[Task]:
-    """Cut it off from everything, lock it, let the pressure out, and prove that none is left."""
+    """Cut it off from everything, lock it, let the pressure out, and prove that none is left.
+
+    A control valve that is shut hides the pressure behind it from every drain and vent on its other side.
+    """
     tasks = _shut(piece)
     if piece.open_to:
         return tasks
     tasks.append(Task("lock and tag", piece.shutoffs, "each with the lock of whoever works on the coil"))
+    tasks += _drive_open(piece, "holds pressure behind it: leave it open until all is proved")
     tasks += _let_out(piece)
     proof = piece.drains or piece.vents
     if proof:
-        tasks.append(Task("prove", proof, "open, and nothing comes: no pressure is left, the shutoffs hold"))
+        while_open = ", and the control valve too" if piece.controls else ""
+        look = f"open{while_open}, and nothing comes: no pressure is left, the shutoffs hold"
+        tasks.append(Task("prove", proof, look))
     else:
         tasks.append(Task("cannot prove", (), "nothing can be opened to see that no pressure is left", True))
     return tasks

@@ -60,7 +60,9 @@ def pressure_test(job: Job) -> Table:
 
     def rows(hookup: Hookup) -> Iterator[Row]:
         for piece in _coils(hookup, job):
-            yield from _steps(hookup, piece, f"test {piece.name()}", testing.pressure_test(hookup, piece))
+            yield from _steps(
+                hookup, piece, f"test {piece.name()}", testing.pressure_test(hookup, job.sections(hookup), piece)
+            )
 
     notes = (
         "1.5 times the design pressure, never above the weakest part (UFGS 15211; ASME B31.9, from memory). Ratings "
@@ -68,6 +70,9 @@ def pressure_test(job: Job) -> Table:
         "welds and grooved couplings are not looked up. The coil counts only by what its block says.",
         "One maker allows no test, cleaning or flushing through the air handler at all; other texts have coils, "
         "control valves, gauges and flexible parts isolated or removed.",
+        "The pipe is dry when this begins: where it has been filled, it is locked out and drained first. A coil that "
+        "is blanked off parts its supply from its return; the jumper in its place lets one drain fill both and one "
+        "vent let the air out of both (common practice, no source). The coil's own taps are blanked off with it.",
         "With water, not with air. The relief on the test pump is set no more than a third above the test pressure. "
         "Keep people away from piping under test, and say so on signs.",
         _DEFER,

@@ -3,15 +3,20 @@
 from __future__ import annotations
 
 import math
+from pathlib import Path
 
 import pytest
 from cases import PAIR, compiled, engine, hookup
+from coilwright import compile_file
 from coilwright.model.table import NOT_MEASURED, Unknown
 from coilwright.rules.isolation import called
+from coilwright.rules.lineups import worked_out
 from coilwright.rules.pressure_test import Proof, pressure_test, proof_of
+from coilwright.rules.sections import Sections
 from coilwright.rules.servicing import Piece, Task, coil_piece, drain, fill, lock_out, other_pieces
 from coilwright.rules.trapped import trapped_gallons
 
+EXAMPLES = Path(__file__).parents[2] / "examples"
 GLYCOL = "chilled-glycol"
 #: The supply rises to the coil and the return falls from it; a second, higher vent stands on a loop of the return.
 SUPPLY = "ball valve BV-1; drain 3/4; up 4 ft; left 1 ft; strainer ST-1; drain 3/4"
@@ -72,6 +77,27 @@ def test_lockout_shuts_locks_lets_out_and_proves() -> None:
     assert firsts == sorted(firsts) and steps[firsts[1]] == "lock and tag BV-1, BV-2"
 
 
+def test_lockout_opens_the_control_valve_before_it_proves() -> None:
+    """A valve that fails closed would hide the pressure between itself and the shutoff, where nothing opens."""
+    text = hookup({"CC": (GLYCOL, SUPPLY, "vent 1/2; control valve TCV-1, fails closed; ball valve BV-2")})
+    tasks = lock_out(piece_of(text))
+    dos = [task.do for task in tasks]
+    assert dos.index("lock and tag") < dos.index("drive open") < dos.index("open vent") < dos.index("prove")
+    assert [called(thing) for thing in tasks[dos.index("drive open")].things] == ["TCV-1"]
+    assert "control valve" in tasks[-1].look
+    assert "drive open" in [task.do for task in drain(piece_of(text))], "draining says the same"
+    assert "drive open" not in [task.do for task in lock_out(piece_of(tall()))]
+
+
+def test_a_three_way_valve_is_driven_half_open() -> None:
+    one = compile_file(EXAMPLES / "preheat-pumped.hookup").hookups[0]
+    sections = Sections(one)
+    piece = coil_piece(one, sections, worked_out(one, sections), "PHC")
+    assert piece is not None
+    for tasks in (drain(piece), fill(piece), lock_out(piece)):
+        assert "drive half open" in [task.do for task in tasks] and "drive open" not in [task.do for task in tasks]
+
+
 def test_lockout_of_one_of_a_pair_shuts_the_crossovers_too() -> None:
     piece = piece_of(PAIR, "PRE")
     assert {v.tag for v in piece.shutoffs} == {"BV-3", "BV-4", "XV-3", "XV-4"} and not piece.open_to
@@ -127,7 +153,7 @@ def test_test_pressure_is_one_and_a_half_times_the_design_pressure() -> None:
     piece = coil_piece(one, sections, lineups, "CC")
     assert piece is not None
     assert proof_of(one, piece).psi == 187.5
-    steps = pressure_test(one, piece)
+    steps = pressure_test(one, sections, piece)
     assert said(steps)[0] == "blank off CC"
     assert any("187.5 psi" in task.look for task in steps)
 
@@ -152,7 +178,7 @@ def test_never_above_the_weakest_part() -> None:
     assert piece is not None
     proof = proof_of(one, piece)
     assert proof.psi == 225 and proof.rating == 200 and proof.too_high, "class 125 iron is good for 200 psi cold"
-    assert [task.do for task in pressure_test(one, piece) if task.bad] == ["stop here"]
+    assert [task.do for task in pressure_test(one, sections, piece) if task.bad] == ["stop here"]
 
 
 def proof(supply: str, back: str, *, spec: str = "steel-threaded", more: str = "") -> Proof:
@@ -196,14 +222,86 @@ def test_a_coil_stays_in_the_test_only_if_its_block_says_so(coil: str, do: str, 
     piece = coil_piece(one, sections, lineups, "CC")
     assert piece is not None
     assert proof_of(one, piece).coil_stays == stays
-    assert said(pressure_test(one, piece))[0] == f"{do} CC"
+    assert said(pressure_test(one, sections, piece))[0] == f"{do} CC"
+
+
+def steps_of(text: str) -> list[Task]:
+    one, sections, lineups = engine(text)
+    piece = coil_piece(one, sections, lineups, "CC")
+    assert piece is not None
+    return pressure_test(one, sections, piece)
+
+
+def test_a_jumper_joins_the_two_legs_of_a_blanked_coil() -> None:
+    """Else the supply would have no vent and the return nothing to be filled at."""
+    steps = said(steps_of(hookup({"CC": (GLYCOL, "ball valve BV-1; drain 3/4", "vent 1/2; ball valve BV-2")})))
+    assert steps[:2] == ["blank off CC", "put a jumper past CC"]
+    assert steps[-1] == "put back CC" and steps[-2].startswith("drain line")
+
+
+RATED = "        rated 250 psi\n"
+TAPS = "        drain tap 1/2\n        vent tap 1/2\n"
+
+
+def test_a_coil_that_stays_needs_no_jumper_and_opens_by_its_own_taps() -> None:
+    bare = hookup({"CC": (GLYCOL, "ball valve BV-1", "ball valve BV-2")}, holds=TAPS + RATED)
+    tasks = steps_of(bare)
+    dos = [task.do for task in tasks]
+    assert "put a jumper past" not in dos and "put back" not in dos
+    assert "open vent" in dos and "fill slowly at" in dos and not [task for task in tasks if task.bad]
+
+
+def test_the_taps_of_a_blanked_coil_neither_vent_nor_drain_the_pipe() -> None:
+    bare = hookup({"CC": (GLYCOL, "ball valve BV-1", "ball valve BV-2")}, holds=TAPS)
+    tasks = steps_of(bare)
+    assert "open vent" not in [task.do for task in tasks] and "shut drain" not in [task.do for task in tasks]
+    bad = [task.do for task in tasks if task.bad]
+    assert "a vent must be put in there" in next(task.look for task in tasks if task.do == "air stays")
+    steps = said(tasks)
+    assert "shut BV-1" in steps[steps.index("fill slowly at BV-1") :], "the main is off again before the pump is on"
+    assert bad == ["cannot vent", "air stays", "fill slowly at", "cannot drain", "stays full"]
+    assert "open vent" in [task.do for task in fill(piece_of(bare))], "with the coil in, they do"
+
+
+@pytest.mark.parametrize(
+    ("size", "spec", "valve", "do"),
+    [
+        ("2-1/2", "steel-welded", "control valve TCV-1, 2", "leave in"),  # between nipples that are welded in
+        ("2-1/2", "steel-welded", "control valve TCV-1, flanged", "take out"),
+        ("1", "steel-threaded", "control valve TCV-1", "leave in"),
+        ("1", "steel-threaded", "control valve TCV-1; union", "take out"),  # it turns out of its other end
+        ("1", "copper-soldered", "control valve TCV-1, soldered", "leave in"),
+        ("1", "copper-soldered", "control valve TCV-1, soldered; union", "leave in"),  # it does not
+        ("1", "copper-soldered", "union; control valve TCV-1, soldered; union", "take out"),
+    ],
+)
+def test_a_control_valve_is_taken_out_only_where_a_joint_opens_beside_it(
+    size: str, spec: str, valve: str, do: str
+) -> None:
+    shutoff = "butterfly valve" if spec == "steel-welded" else "ball valve"
+    back = f"vent 1/2; left 2 ft; {valve}; left 2 ft; {shutoff} BV-2"
+    text = hookup({"CC": (GLYCOL, f"{shutoff} BV-1; drain 3/4", back)}, size=size)
+    tasks = steps_of(text.replace("steel-threaded", spec))
+    assert next(task.do for task in tasks if "TCV-1" in map(called, task.things)) == do
+    assert ("TCV-1" in said(tasks)[-1]) == (do == "take out"), "what is taken out is put back"
+    if do == "leave in":
+        assert "drive open TCV-1" in said(tasks)
+
+
+def test_a_relief_is_taken_out_and_put_back() -> None:
+    steps = said(
+        steps_of(
+            hookup({"CC": (GLYCOL, "ball valve BV-1; drain 3/4; relief valve RV-1, 1/2", "vent 1/2; ball valve BV-2")})
+        )
+    )
+    assert "take out or blank RV-1" in steps and steps[-1] == "put back CC, RV-1"
 
 
 def test_without_a_design_pressure_there_is_no_test_pressure() -> None:
     one, sections, lineups = engine(tall().replace("    design 125 psi, 24 degF to 100 degF\n", ""))
     piece = coil_piece(one, sections, lineups, "CC")
     assert piece is not None
-    assert [task.do for task in pressure_test(one, piece)][-1] == "cannot tell"
+    assert [task.do for task in pressure_test(one, sections, piece)][-1] == "cannot tell"
 
 
 # -- what stays --------------------------------------------------------------------------------------------------------
