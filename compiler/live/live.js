@@ -186,8 +186,10 @@
   const moved = new WeakSet(); // boxes that were scrolled; to ask them all would lay out what is out of sight
   document.addEventListener("scroll", (event) => { if (event.target instanceof Element) moved.add(event.target); }, true);
 
+  let named = null; // the keys of the page that is shown, where they are known already
+
   function remember() {
-    const known = keys(), names = new Map([...known].map(([key, element]) => [element, key]));
+    const known = named || keys(), names = new Map([...known].map(([key, element]) => [element, key]));
     const top = bar.getBoundingClientRect().bottom, place = { focus: names.get(document.activeElement), pin: names.get(pinned) };
     place.open = [...known].filter(([, e]) => e.parentElement?.matches("details")).map(([key, e]) => [key, e.parentElement.open]);
     place.sideways = [...known].filter(([, e]) => moved.has(e)).map(([key, e]) => [key, e.scrollLeft]);
@@ -207,7 +209,7 @@
   }
 
   function restore(place) {
-    const known = keys();
+    const known = named = keys();
     for (const [key, tall] of place.tall) // what is out of sight is taken to be as tall as it was
       if (known.has(key)) known.get(key).style.containIntrinsicBlockSize = `auto ${tall}px`;
     for (const [key, open] of place.open) if (known.has(key)) known.get(key).parentElement.open = open;
@@ -225,13 +227,15 @@
   function swap(fresh) {
     const place = remember();
     dark();
-    if (nameOf(fresh).endsWith("-lines")) { // the other drawings are those of the save before, until they are made
-      for (const id of ["isometrics", "lineup-diagrams"]) {
-        const old = document.getElementById(id), part = fresh.getElementById(id);
-        if (!old) continue;
+    if (nameOf(fresh).endsWith("-part")) { // what is still to come stays as it was at the save before
+      const pending = fresh.getElementById("isometrics"), main = fresh.querySelector("main");
+      let before = null; // the sections go from last to first, each in front of the one before
+      for (const old of [...document.querySelectorAll("main > section[id]")].reverse()) {
+        const part = fresh.getElementById(old.id);
+        if (part && part !== pending) { before = part; continue; }
         old.classList.add("older");
-        if (part) part.replaceWith(fresh.adoptNode(old));
-        else fresh.getElementById("isometrics")?.before(fresh.adoptNode(old));
+        if (part) part.replaceWith(old); else main.insertBefore(old, before);
+        before = old;
       }
     }
     document.title = fresh.title;

@@ -75,19 +75,26 @@ class Maker:
         return True
 
     def make(self) -> Iterator[None]:
-        """Make the page of what was compiled, if it can be shown: first without the drawings that take long, named
-        `…-lines`, then whole. Yields each time when there is a new one."""
+        """Make the page of what was compiled, if it can be shown: first with line diagrams and findings alone, named
+        `…-part`, then with the lists too, then whole. Yields each time when there is a new one."""
         batch, self._batch = self._batch, None
         if batch is None:
             return
         name = self._key[:32]
-        soon = gather(batch, self._options, lines_alone)
+        first = gather(batch, self._options, lines_alone, ())
         self._left_out = frozenset(batch.left_out)
-        if self.html and soon.pictures:
-            self._show(soon, f"{name}-lines")
-            yield
-        whole = map(completed, repeat(batch.job), batch.hookups, soon.pictures)
-        self._show(replace(soon, pictures=tuple(whole)), name)
+        drawn = iter(first.pictures)
+        listed = first
+        if first.pictures:
+            if self.html:
+                self._show(first, f"{name}-part")
+                yield
+            listed = gather(batch, self._options, lambda *_: next(drawn))
+            if self.html:
+                self._show(listed, f"{name}-lists-part")
+                yield
+        whole = map(completed, repeat(batch.job), batch.hookups, listed.pictures)
+        self._show(replace(listed, pictures=tuple(whole)), name)
         yield
 
     def _show(self, contents: Contents, name: str) -> None:

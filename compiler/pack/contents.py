@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field, replace
 
 from ..batch import Batch
@@ -74,8 +74,9 @@ class Contents:
         return sum(len(tags) for *_, tags in self.units)
 
 
-def gather(batch: Batch, options: Options, draw: Draw = pictures) -> Contents:
-    """All of it; of files none of which can be compiled only what was found. `draw` makes the drawings of a hookup."""
+def gather(batch: Batch, options: Options, draw: Draw = pictures, lists: Iterable[str] = LISTS) -> Contents:
+    """All of it; of files none of which can be compiled only what was found. `draw` makes the drawings of a hookup,
+    `lists` names the lists to make."""
     findings = batch.findings
     projects = tuple(dict.fromkeys(p for one in batch.compilations if (p := one.compiled.declared.project)))
     counts = tuple((s, n) for s in SEVERITIES if (n := sum(f.severity == s for f in findings)))
@@ -92,16 +93,18 @@ def gather(batch: Batch, options: Options, draw: Draw = pictures) -> Contents:
     )
     if batch.broken:
         return told
-    return _with_lists(told, batch, list(enumerate(findings, 1)), draw)
+    return _with_lists(told, batch, list(enumerate(findings, 1)), draw, lists)
 
 
-def _with_lists(told: Contents, batch: Batch, numbered: list[tuple[int, Finding]], draw: Draw) -> Contents:
+def _with_lists(
+    told: Contents, batch: Batch, numbered: list[tuple[int, Finding]], draw: Draw, lists: Iterable[str]
+) -> Contents:
     def shown(table: Table) -> Table:
         return in_metric(table) if told.options.metric else table
 
-    made = {table.name: shown(table) for table in batch.tables(list(LISTS))}
+    made = {table.name: shown(table) for table in batch.tables(list(lists))}
     chapters = (
-        Chapter(key, title, tuple(made[name] for name in names if made[name].rows))
+        Chapter(key, title, tuple(made[name] for name in names if name in made and made[name].rows))
         for key, title, names in lists_by_chapter()
     )
     return replace(

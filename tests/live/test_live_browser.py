@@ -12,7 +12,7 @@ pytestmark = needs_chromium
 
 GOOD = (Path(__file__).parents[2] / "examples" / "one-coil.hookup").read_text()
 HOME = "document.querySelector('meta[name=live-page]').content"
-WHOLE = f"!{HOME}.endsWith('-lines')"
+WHOLE = f"!{HOME}.endsWith('-part')"
 
 
 @pytest.fixture(scope="module")

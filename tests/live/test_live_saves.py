@@ -58,7 +58,8 @@ def test_the_line_diagrams_come_first(tmp_path: Path) -> None:
     file.write_text(f"# more\n{GOOD}")
     assert maker.compile()
     names = [maker.state.page for _ in maker.make()]
-    assert len(names) == 2 and names[0] == f"{names[1]}-lines"
+    assert names == [f"{names[-1]}-part", f"{names[-1]}-lists-part", maker.state.page]
+    assert not names[-1].endswith("-part")
 
 
 def test_what_does_not_compile_leaves_the_last_good_page(tmp_path: Path) -> None:
