@@ -41,7 +41,8 @@ def travel(found: Measured) -> float:
 
 
 def test_simple_offset() -> None:
-    # S. Dibble, Elements of Plumbing (1918), Measurements, fig. 76: 12 in offset, 45 degree fittings, 12 x 1.41 = 16.92.
+    # S. Dibble, Elements of Plumbing (1918), Measurements, fig. 76: 12 in offset, 45 degree fittings, 12 x 1.41 is
+    # 16.92.
     found = measured(["left 2 ft", "up 12 in, at 45", "left 2 ft"])
     assert travel(found) == pytest.approx(16.92, abs=12 * 0.005)  # 1.41 is the root of two to two places
 
