@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from fractions import Fraction
 from itertools import pairwise
 
 from ..model.hookup import Component, Move
 from ..takeoff.describe import description
+from ..takeoff.penetrations import said_along
 from ..takeoff.pieces_of_pipe import is_cut_pipe
 from ..takeoff.welding import Weld
 from .iso_axes import Flat, Space, across, axis, plus, project, shift
@@ -201,7 +203,7 @@ class Figure:
     def _run(self, leg: Leg, bit: Bit, component: Component, way: Flat) -> str:
         """A run of pipe: its break, its arrow, what is on it, and its label."""
         made = ""
-        moves = list(_on_run(component.pipe.moves if component.pipe is not None else ()))
+        moves = _on_run(component.pipe.moves if component.pipe is not None else (), self._said(leg))
         for share, move in moves:
             at = self._ways.on(leg, bit.start + (0.18 + 0.64 * share) * bit.px)
             made += self._on_pipe_sign(move, at, way)
@@ -219,6 +221,18 @@ class Figure:
         at = self._ways.on(leg, bit.start + places_left[2] * bit.px)
         self._names.name(component, at, Rank.PIECE, also=self._ways.along(leg, bit))
         return made
+
+    def _said(self, leg: Leg) -> Callable[[Move], float | None]:
+        """The share of a leg that lies before a penetration whose place is in the file."""
+        whole = leg.straight.centres
+
+        def share(move: Move) -> float | None:
+            along = said_along(self.subject.hookup, leg.straight, move) if move.through else None
+            if along is None or not isinstance(whole, Fraction) or not 0 <= along <= whole or not whole:
+                return None
+            return float(along / whole)
+
+        return share
 
     def _on_pipe_sign(self, move: Move, at: Flat, way: Flat) -> str:
         at_lines = spans((move.span,))
@@ -331,21 +345,25 @@ def _against(leg: Leg, bit: Bit) -> bool:
     return bit.component.ends.get("out") in ends and bit.component.ends.get("in") not in ends
 
 
-def _on_run(moves: Sequence[Move]) -> list[tuple[float, Move]]:
-    """What is on a run of pipe, with the share of the run that lies before it; lengths not given count alike. What
-    stands close together is drawn apart."""
+def _on_run(moves: Sequence[Move], said: Callable[[Move], float | None]) -> list[tuple[float, Move]]:
+    """What is on a run of pipe, with the share of the run that lies before it: what is `said` of it, else by the moves;
+    lengths not given count alike. What stands close together is drawn apart."""
     ways = [_given(move) for move in moves if not (move.mark or move.through)]
     known = [length for length in ways if length is not None]
     usual = sum(known) / len(known) if known else 1.0
     total = sum(usual if length is None else length for length in ways) or 1.0
-    made: list[tuple[float, Move]] = []
+    found: list[tuple[float, Move]] = []
     before = 0.0
     for move in moves:
         if move.mark or move.through:
-            made.append((max(before / total, made[-1][0] + _STEP if made else 0.0), move))
+            share = said(move)
+            found.append((before / total if share is None else share, move))
         else:
             length = _given(move)
             before += usual if length is None else length
+    made: list[tuple[float, Move]] = []
+    for share, move in sorted(found, key=lambda one: one[0]):
+        made.append((max(share, made[-1][0] + _STEP if made else 0.0), move))
     last = max(made[-1][0], 1.0) if made else 1.0
     return [(share / last, move) for share, move in made]
 

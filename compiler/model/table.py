@@ -36,6 +36,7 @@ class Column:
     """`key` is the name in CSV and JSON (snake case), `title` the heading on paper, `unit` what numbers are in.
 
     `by_hand`: left empty to be written in on paper, so that it is printed empty as well.
+    `data_only`: names for programs, left out on paper; CSV, JSON and workbooks carry it.
     `adds_up`: the numbers may be added up down the column: all of one kind, no row that is the sum of others.
     `formula`: how a number follows from others of its row, keys and signs with blanks between: `total + extra`,
     `quantity * price`. A workbook writes it where it gives what the cell holds.
@@ -47,6 +48,7 @@ class Column:
     unit: str = ""
     align: Literal["left", "right"] = "left"
     by_hand: bool = False
+    data_only: bool = False
     adds_up: bool = False
     formula: str = ""
 

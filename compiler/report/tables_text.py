@@ -24,10 +24,15 @@ def render(tables: Sequence[Table], columns: int = PAPER) -> str:
     return "\n".join("\n".join(_lines(table, columns)) + "\n" for table in tables)
 
 
-def used_columns(table: Table) -> list[Column]:
-    """The columns that hold anything, or are to be filled in by hand: another empty one tells nothing on paper."""
+def used_columns(table: Table, *, data: bool = False) -> list[Column]:
+    """The columns that hold anything, or are to be filled in by hand: another empty one tells nothing on paper.
+
+    `data`: with those that are not for paper.
+    """
 
     def used(column: Column) -> bool:
+        if column.data_only and not data:
+            return False
         return column.by_hand or any(row.cells.get(column.key) not in (None, "", ()) for row in table.rows)
 
     return [column for column in table.columns if used(column)]

@@ -64,7 +64,7 @@ class Sheet:
     def __init__(self, sheet: Worksheet, table: Table, styles: Styles, name: str) -> None:
         self._sheet, self._table, self._styles = sheet, table, styles
         self._name = f"{name}_{re.sub('[^A-Za-z0-9_]', '_', table.name)}"
-        used = used_columns(table)
+        used = used_columns(table, data=True)
         needed = {key for column in used for key in column.formula.split()}
         self._shown = [column for column in table.columns if column in used or column.key in needed]
         self._values: list[list[Value]] = [[row.cells.get(column.key) for row in table.rows] for column in self._shown]

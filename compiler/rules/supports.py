@@ -8,6 +8,8 @@ from fractions import Fraction
 from ..catalogue.dimensions import hanger
 from ..model.finding import Finding
 from ..model.hookup import Component, Hookup
+from ..model.table import NOT_MEASURED, Unknown
+from .hanging import stretches
 from .legs import Leg
 from .places import at_coil
 from .registry import Verdict, cannot_tell, fault, no, rule, yes
@@ -59,8 +61,14 @@ def coil_carries_pipe(hookup: Hookup, sections: Sections) -> Iterable[Finding | 
                 )
             elif farthest is None and not _has_hanger(leg):
                 yield cannot_tell(tag, f"write `hanger` where the {leg.name} is held, and lengths", leg.name)
+            elif farthest is None:
+                yield cannot_tell(
+                    tag, f"give the lengths between coil `{tag}` and the first hanger on its {leg.name}", leg.name
+                )
             else:
-                yield cannot_tell(tag, "give the lengths between the coil and the hanger", leg.name)
+                yield cannot_tell(
+                    tag, f"give a length on each side of the first hanger on the {leg.name} of coil `{tag}`", leg.name
+                )
 
 
 @rule(
@@ -111,22 +119,42 @@ def _has_hanger(leg: Leg) -> bool:
 def _first_hanger(hookup: Hookup, leg: Leg) -> tuple[Fraction, Fraction | None, Fraction | None]:
     """How near and how far from the coil the first hanger can be, and the greatest spacing there, inches.
 
-    A hanger stands somewhere on its pipe. Where no hanger comes, the first figure is the length of the whole leg, or
-    of what of it is measured. The second is None where a length on the way is missing.
+    A hanger stands somewhere on its pipe, or just there where lengths stand on both sides of it. Where no hanger
+    comes, the first figure is the length of the whole leg, or of what of it is measured. The second is None where a
+    length on the way is missing.
     """
     passed, known = Fraction(0), True
     span = None
-    for component in _from_coil(leg):
-        if component.pipe is None:
-            continue
-        span = span if span is not None else _spacing(hookup, component)
-        length = component.pipe.length
+    way = _from_coil(leg)
+    mark, begin = leg.coil, 0
+    for end in (*(n for n, c in enumerate(way) if not c.between and c.pipe is None), len(way)):
+        after = way[end].id if end < len(way) else leg.main.id if leg.main is not None else ""
+        pipes = [c for c in way[begin:end] if c.pipe is not None]
+        for pipe in pipes:
+            span = span if span is not None else _spacing(hookup, pipe)
+        length = _length(hookup, pipes, mark, after)
         far = passed + length if isinstance(length, Fraction) else None
-        if _HANGER in component.pipe.marks:
+        held = next((c for c in pipes if c.pipe is not None and _HANGER in c.pipe.marks), None)
+        if held is not None:
+            at, whole = stretches(held, -1 if leg.name == "supply" else 1)
+            if isinstance(at, Fraction) and isinstance(whole, Fraction) and 0 < at < whole:
+                return passed + at, passed + at if known else None, span
             return passed, far if known else None, span
         known &= far is not None
         passed = far if far is not None else passed
+        mark, begin = after, end + 1
     return passed, None, span
+
+
+def _length(hookup: Hookup, pipes: list[Component], mark: str, after: str) -> Fraction | Unknown:
+    """From one mark to the next: all of it is the length of its run, else what its pieces add up to."""
+    runs = [c.pipe.length for c in pipes if c.pipe is not None and c.pipe.moves]
+    if runs:
+        known = [length for length in runs if isinstance(length, Fraction)]
+        return sum(known, Fraction(0)) if len(known) == len(runs) else NOT_MEASURED
+    straights = hookup.measured.straights if hookup.measured is not None else ()
+    found = next((s.centres for s in straights if {s.a[0], s.b[0]} == {mark, after}), NOT_MEASURED)
+    return found if pipes or isinstance(found, Fraction) else Fraction(0)
 
 
 def _spacing(hookup: Hookup, pipe: Component) -> Fraction | None:

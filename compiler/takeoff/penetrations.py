@@ -9,7 +9,7 @@ from fractions import Fraction
 from ..catalogue.dimensions import outside
 from ..catalogue.penetrations import hole_for, saw_for, sleeve_for
 from ..model.hookup import Component, Hookup, Move, Place
-from ..model.measured import Straight
+from ..model.measured import Straight, Vector
 from ..model.table import NOT_IN_TABLES, NOT_MEASURED, Column, Row, Table, Unknown, Value
 from ..passes.geometry import unit_vector
 from .job import Job
@@ -43,7 +43,8 @@ _NOTES = (
     "listing, not here. A sleeve is as long as its wall is thick, and floor sleeves stand out: not in the file.",
     "Along its run: from where the straight that it is on begins, in flow order, from centre to centre. Right, toward "
     "and up: the middle of the pipe from the unit's bench mark. On the way of the pipe it is where the file puts the "
-    "floor or wall, else where the moves put it.",
+    "floor or wall, else where the moves on both sides of it put it; a `through` at the very start or end of its "
+    "straight says no place on it: write one, such as `at up 0 in`.",
 )
 #: The axes of a place, in the order of vectors.
 _AXES = ("right", "toward", "up")
@@ -53,7 +54,7 @@ _ALIKE = ("plate", "size", "insulation", "width", "saw", "sleeve")
 
 @dataclass(frozen=True, slots=True)
 class _Hole:
-    """One penetration of a run of pipe: its move, and how far along the run it is."""
+    """One penetration of a run of pipe: its move, and how far along the run the moves put it."""
 
     run: Component
     move: Move
@@ -77,7 +78,6 @@ def penetrations(job: Job) -> Table:
                 **what,
                 "hole": f"hole {number}",
                 "line": hole.run.line,
-                "at": hole.along,
                 **_given(hole.move, what["width"]),
                 **_place(hookup, hole, straights.get(hole.run.id)),
             }
@@ -101,12 +101,18 @@ def penetrations(job: Job) -> Table:
 
 
 def _holes(hookup: Hookup) -> Iterator[_Hole]:
-    """Every penetration in the order of the components, with how far along its run it is, centre to centre."""
+    """Every penetration in the order of the components, with how far along its run it is, centre to centre.
+
+    At the very start or end of its run it is only known to be on it.
+    """
     for component in hookup.components():
         passed: Fraction | Unknown = Fraction(0)
-        for move in component.pipe.moves if component.pipe is not None else ():
+        moves = component.pipe.moves if component.pipe is not None else ()
+        lengths = [number for number, move in enumerate(moves) if not (move.mark or move.through)]
+        for number, move in enumerate(moves):
             if move.through:
-                yield _Hole(component, move, passed)
+                between = bool(lengths) and lengths[0] < number < lengths[-1]
+                yield _Hole(component, move, passed if between else NOT_MEASURED)
             elif not move.mark:
                 length = move.legs[0].length if move.legs else move.length
                 known = length is not None and not move.about and len(move.legs) <= 1
@@ -146,21 +152,42 @@ def _given(move: Move, width: Value) -> dict[str, Value]:
 
 
 def _place(hookup: Hookup, hole: _Hole, straight: Straight | None) -> dict[str, Value]:
-    """Where the middle of the pipe goes through, from the unit's bench mark."""
-    measured = hookup.measured
-    unit = unit_vector(straight.heading) if straight is not None else None
-    start = measured.marks.get(straight.a) if measured is not None and straight is not None else None
-    if measured is None or straight is None or unit is None or start is None or measured.islands.get(straight.a) != 0:
-        return dict.fromkeys(_AXES, NOT_MEASURED)
-    made: dict[str, Value] = {}
+    """How far along its run the hole is, and where the middle of the pipe is there, from the unit's bench mark."""
+    start, unit = _line_of(hookup, straight)
+    if start is None or unit is None or straight is None:
+        return {"at": hole.along, **dict.fromkeys(_AXES, NOT_MEASURED)}
+    said = said_along(hookup, straight, hole.move)
+    along = hole.along if said is None else said
+    made: dict[str, Value] = {"at": along}
     for axis, at, step in zip(_AXES, start, unit, strict=True):
-        if not step:
+        if step:
+            made[axis] = at + step * along if isinstance(along, Fraction) else NOT_MEASURED
+        else:
             made[axis] = at
-            continue
-        said = _said(hole.move.place, axis)
-        along = at + step * hole.along if isinstance(hole.along, Fraction) else NOT_MEASURED
-        made[axis] = along if said is None else said
     return made
+
+
+def said_along(hookup: Hookup, straight: Straight, move: Move) -> Fraction | None:
+    """How far from its start the place in the file of a penetration lies along its straight, inches.
+
+    None where the file says none on the way of the pipe, or where the straight is not tied to the bench mark.
+    """
+    start, unit = _line_of(hookup, straight)
+    if start is None or unit is None:
+        return None
+    for axis, at, step in zip(_AXES, start, unit, strict=True):
+        said = _said(move.place, axis)
+        if step and said is not None:
+            return step * (said - at)
+    return None
+
+
+def _line_of(hookup: Hookup, straight: Straight | None) -> tuple[Vector | None, tuple[int, int, int] | None]:
+    """Where a straight begins, from the bench mark, and its direction along one of the axes."""
+    measured = hookup.measured
+    if measured is None or straight is None or measured.islands.get(straight.a) != 0:
+        return None, None
+    return measured.marks.get(straight.a), unit_vector(straight.heading)
 
 
 def _said(place: Place | None, axis: str) -> Fraction | None:

@@ -9,10 +9,11 @@ from fractions import Fraction
 from ..model.hookup import Component, Hookup
 from ..model.span import Origin
 from ..model.table import NOT_MEASURED, Column, Row, Table, Unknown, Value
+from .cut_pieces import CutPiece, pieces_of
 from .describe import description, size_text
 from .job import Job
 from .naming import in_blocks, thing
-from .pieces_of_pipe import PipePiece, is_cut_pipe, pipe_pieces
+from .pieces_of_pipe import is_cut_pipe
 from .spools import Spool, verdict
 from .weights import reads
 from .welding import Weld
@@ -60,6 +61,11 @@ _BOX = (
     "known. The centre of gravity is that of what is weighed and placed, each piece at its middle.",
 )
 
+_SHEET = (
+    "An outlet follows the pipe that it is welded onto. Weld numbers are those of the weld list, lengths those of the "
+    "cut list: to the nearest 1/16 in, a field-fit piece with what it is left over."
+)
+
 
 def spools(job: Job) -> Table:
     """Every spool of every distinct hookup; amounts are for one unit."""
@@ -86,7 +92,7 @@ def spool_pieces(job: Job) -> Table:
                 yield Row(cells, item.row.origin, item.row.why)
 
     rows = in_blocks(job.hookups, lambda hookup: list(rows_of(hookup)), counted=True)
-    notes = (*_APART, "An outlet follows the pipe that it is welded onto. Weld numbers are those of the weld list.")
+    notes = (*_APART, _SHEET)
     return Table("spool-pieces", "Spool sheets: pieces", _PIECES, rows, notes)
 
 
@@ -102,9 +108,9 @@ class SpoolItem:
 def spool_sheets(job: Job, hookup: Hookup) -> list[tuple[Spool, list[SpoolItem]]]:
     """Every spool of a hookup with its pieces in flow order, numbered as in the list `spool-pieces`."""
     welds = _welds_at(job.welds(hookup))
-    pieces = {c.id: piece for piece in pipe_pieces(hookup) for c in piece.components}
+    pieces = {c.id: piece for piece in pieces_of(job, hookup) for c in piece.components}
     return [
-        (spool, [SpoolItem(n, *found) for n, found in enumerate(_sheet(hookup, spool, pieces, welds), 1)])
+        (spool, [SpoolItem(n, *found) for n, found in enumerate(_sheet(spool, pieces, welds), 1)])
         for spool in job.spools(hookup).spools
     ]
 
@@ -169,7 +175,7 @@ def _origin(spool: Spool) -> Origin:
     return tuple(dict.fromkeys(span for component in spool.components for span in component.origin[:1]))
 
 
-def _sheet(hookup: Hookup, spool: Spool, pieces: Mapping[str, PipePiece], welds: _Welds) -> Iterator[_Found]:
+def _sheet(spool: Spool, pieces: Mapping[str, CutPiece], welds: _Welds) -> Iterator[_Found]:
     """One row a thing to fetch or cut: runs of one piece of pipe are one row, its outlets a row each behind it."""
     done: set[int] = set()
     for component in spool.components:
@@ -178,10 +184,10 @@ def _sheet(hookup: Hookup, spool: Spool, pieces: Mapping[str, PipePiece], welds:
             yield _row(component, None, welds), (component,)
         elif id(piece) not in done:
             done.add(id(piece))
-            yield from _pipe_rows(hookup, piece, welds)
+            yield from _pipe_rows(piece, welds)
 
 
-def _pipe_rows(hookup: Hookup, piece: PipePiece, welds: _Welds) -> Iterator[_Found]:
+def _pipe_rows(piece: CutPiece, welds: _Welds) -> Iterator[_Found]:
     outlets = [c for c in piece.components if c.pipe is None]
     runs = [c for c in piece.components if c.pipe is not None]
     first = (runs or outlets)[0]
@@ -189,7 +195,7 @@ def _pipe_rows(hookup: Hookup, piece: PipePiece, welds: _Welds) -> Iterator[_Fou
     cells: dict[str, Value] = {
         "piece": description(runs[0]) if runs else "pipe under the outlet",
         "size": first.size.label,
-        "cut": _cut(hookup, piece),
+        "cut": piece.length,
         "welds": _numbers([w for w in own if w.joint is None or not _at_branch(w, outlets)]),
     }
     yield Row(cells, first.origin, "; ".join(c.why for c in runs[:1] if c.why)), tuple(runs or outlets)
@@ -221,18 +227,6 @@ def _row(component: Component, cut: Value, welds: _Welds) -> Row:
 
 def _numbers(welds: Sequence[Weld]) -> tuple[str, ...] | None:
     return tuple(f"W{weld.number}{' field' if weld.field else ''}" for weld in welds) or None
-
-
-def _cut(hookup: Hookup, piece: PipePiece) -> Fraction | Unknown:
-    """The length that a piece is cut to: its runs, and what its outlets add of their own."""
-    cuts = hookup.measured.cuts if hookup.measured is not None else {}
-    total = Fraction(0)
-    for component in piece.components:
-        cut = cuts.get(component.id, Fraction(0) if component.pipe is None else NOT_MEASURED)
-        if isinstance(cut, Unknown):
-            return cut
-        total += cut
-    return total if total else NOT_MEASURED
 
 
 def _sixteenth(value: float) -> Fraction:

@@ -22,7 +22,7 @@ _WELDS = (
     Column("wall", "Wall", "in", "right"),
     Column("made", "Shop or field"),
     Column("between", "Between"),
-    Column("ids", "Ids"),
+    Column("ids", "Ids", data_only=True),
     Column("spool", "Spool"),
     Column("prep", "Preparation"),
     Column("metal", "Weld metal", "lb", "right"),

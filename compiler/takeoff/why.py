@@ -3,17 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from fractions import Fraction
 from typing import Protocol
 
 from ..model.explanation import Explanation
 from ..model.finding import Finding
 from ..model.hookup import Component, Hookup, with_number
+from ..model.quantity import format_feet_inches
 from ..model.span import Span
-from ..model.table import Table
+from ..model.table import Table, Value
 from ..rules.registry import Rule, all_rules
 from . import LISTS
 from .describe import description, size_text
 from .job import Job
+
+#: The finest division of an inch that a heading says.
+_FINEST = 64
 
 
 class Compiled(Protocol):
@@ -70,11 +75,21 @@ def _row(compiled: Compiled, name: str, number: int) -> Explanation | None:
     if not 1 <= number <= len(table.rows):
         return None
     row = table.rows[number - 1]
+    hidden = [column.key for column in table.columns if column.data_only]
     said = ", ".join(
-        str(value) for key, value in row.cells.items() if key not in ("tags", "item") and value not in ("", None)
+        _cell(value)
+        for key, value in row.cells.items()
+        if key not in ("tags", "item", *hidden) and value not in ("", None, ())
     )
     reasons = tuple(row.why.split("; ")) if row.why else ("the file names it",)
     return Explanation(f"{table.title}, row {number}: {said}", reasons, row.origin)
+
+
+def _cell(value: Value) -> str:
+    """A cell in a heading that has no columns: what is a Fraction is a length and says its units."""
+    if isinstance(value, Fraction):
+        return ("-" if value < 0 else "") + format_feet_inches(abs(value), _FINEST)
+    return ", ".join(value) if isinstance(value, tuple) else str(value)
 
 
 def _line(compiled: Compiled, file: str, number: int) -> Explanation | None:

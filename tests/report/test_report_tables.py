@@ -17,6 +17,7 @@ from coilwright.report import document, tables_csv, tables_md, tables_text
 from coilwright.report.document import Look, render
 from coilwright.report.plain import width
 from coilwright.report.result import Result, sum_line, without_repeats
+from coilwright.report.tables_text import used_columns
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -96,6 +97,15 @@ def test_a_column_to_be_filled_in_by_hand_is_printed_empty() -> None:
     assert narrow.count("Welder: " + "_" * 16) == len(BILL.rows)
     assert "| Tags | Welder |" in tables_md.render([log])
     assert cells(tables_csv.render([log]))[1][-1] == ""
+
+
+def test_a_column_for_programs_is_in_data_and_not_on_paper() -> None:
+    first, *others = BILL.columns
+    marked = replace(BILL, columns=(replace(first, data_only=True), *others))
+    for render_ in (tables_text.render, tables_md.render):
+        assert first.title in render_([BILL]) and first.title not in render_([marked])
+    assert tables_csv.render([marked]) == tables_csv.render([BILL])
+    assert [c.key for c in used_columns(marked, data=True)] == [c.key for c in used_columns(BILL)]
 
 
 def test_wide_characters_keep_the_columns() -> None:

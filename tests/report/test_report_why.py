@@ -3,10 +3,15 @@
 import csv
 import io
 import json
+import re
+from fractions import Fraction
+from pathlib import Path
 
+from coilwright import compile_file
 from coilwright.model.explanation import Explanation
 from coilwright.model.span import Span
 from coilwright.report.explanations import Explained, render
+from coilwright.report.values import as_text
 
 TOLD = [
     Explained(
@@ -19,6 +24,19 @@ TOLD = [
         {"gallery.hookup": "supply to TRIM, 4\n    lug    valve\n"},
     )
 ]
+
+
+def test_a_row_says_its_lengths_in_feet_and_inches() -> None:
+    compilation = compile_file(str(Path(__file__).parents[2] / "examples" / "quarantine-measured.hookup"))
+    (table,) = compilation.tables(["closing"])
+    lengths = ("centres", "take_outs", "pieces", "gaps", "cut")
+    for number, row in enumerate(table.rows, 1):
+        told = compilation.why(f"closing:{number}")
+        assert told is not None
+        parts = re.findall(r"(\d+)/(\d+)", told.title)
+        assert all(int(above) < int(below) for above, below in parts), told.title
+        said = [as_text(row.cells[key], "ft-in") for key in lengths if isinstance(row.cells.get(key), Fraction)]
+        assert said and not [text for text in said if text not in told.title.split(", ")]
 
 
 def test_text() -> None:

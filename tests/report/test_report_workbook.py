@@ -71,7 +71,7 @@ def sheets(example: Path, metric: bool = False) -> list[tuple[str, Table]]:
 def mistakes(sheet: Worksheet, table: Table) -> Iterator[str]:
     """Where a sheet says something else than its list: headings, cells, row, origin, reason, notes."""
     heads = {str(cell.value): cell.column for cell in sheet[HEAD]}
-    shown = {worksheet.heading(column): column.key for column in used_columns(table)}
+    shown = {worksheet.heading(column): column.key for column in used_columns(table, data=True)}
     if not shown.keys() <= heads.keys() and table.rows:
         yield f"headings {heads}"
     for number, row in enumerate(table.rows, 1):

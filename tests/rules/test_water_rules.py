@@ -171,6 +171,50 @@ def test_supported_within_the_spacing(supply: str, part: str, expected: str) -> 
     assert answer(hookup(supply, BACK), "coil-carries-pipe", part) == expected
 
 
+MEASURED = """\
+lengths of control valve, flanged
+    2-1/2, 10-7/8 in
+service chilled-water
+    water
+    spec steel-welded
+unit AH-1, airflow left to right
+    coil CC on chilled-water
+        supply low, 3 flanged, at right 40 in, up 10 in, toward 3 in
+        return high, 3 flanged, at right 26 in, up 52 in, toward 3 in
+    supply to CC, 3
+        from main CHS
+        up 4 ft
+        hanger
+        up 1 ft
+        away 12 in
+    return from CC, 3
+        toward 12 in
+        control valve TCV-1, 2-1/2
+        {moves}
+        to main CHR
+"""
+
+
+@pytest.mark.parametrize(
+    ("moves", "expected", "asked"),
+    [
+        # 12 in and the length behind the valve; 3 in steel: 12 ft
+        ("toward 20 in; vent 1/2; toward 20 in; hanger; toward 20 in", "yes", ""),
+        ("toward 20 in; vent 1/2; toward 112 in; hanger; toward 20 in", "yes", ""),
+        ("toward 20 in; vent 1/2; toward 112-1/8 in; hanger; toward 20 in", "no", ""),
+        # somewhere on a run that goes past it
+        ("toward 20 in; vent 1/2; toward 130 in; hanger", "cannot tell", "a length on each side"),
+        ("toward 20 in; vent 1/2; toward; hanger; toward 9 ft", "cannot tell", "between coil `CC` and"),
+    ],
+)
+def test_pieces_between_coil_and_hanger_take_no_length_from_the_moves(moves: str, expected: str, asked: str) -> None:
+    text = MEASURED.format(moves="\n        ".join(moves.split("; ")))
+    (made,) = compiled(text).hookups
+    verdict = check_hookup(made).verdicts["coil-carries-pipe", "return", "CC"]
+    assert verdict.answer == expected
+    assert asked in verdict.said
+
+
 def test_a_swing_joint_runs_in_three_directions() -> None:
     swing, flat = "up 1 ft; left 1 ft; toward 1 ft", "up 1 ft; left 1 ft"
     for moves, expected in ((swing, "yes"), (flat, "no")):
