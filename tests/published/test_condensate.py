@@ -19,5 +19,5 @@ def test_second_manual_says_the_same(static: float) -> None:
 
 
 def test_blown_through_as_the_same_manual_has_it() -> None:
-    """An air handler maker's manual CLCH-SVX009A, page 31: a drop of 1/2 in at least; the seal 1/2 in over the static."""
+    """An air handler maker's book CLCH-SVX009A, page 31: a drop of 1/2 in at least; the seal 1/2 in over the static."""
     assert trap_depths(1.5, draws=False) == (Fraction(1, 2), 2)

@@ -30,9 +30,7 @@ def test_an_older_printing_of_the_table(nominal: str, pounds: float) -> None:
     assert needed is not None and 100 * sum(needed) == pytest.approx(pounds)
 
 
-@pytest.mark.parametrize(
-    ("nominal", "inches"), [("1/2", 0.4), ("3/4", 0.84), ("1", 1.311), ("2", 3.645), ("4", 11.41)]
-)
+@pytest.mark.parametrize(("nominal", "inches"), [("1/2", 0.4), ("3/4", 0.84), ("1", 1.311), ("2", 3.645), ("4", 11.41)])
 def test_average_consumption_of_wire(nominal: str, inches: float) -> None:
     """Inches of 1/8 in wire (0.01227 in3 an inch) at 0.005 in, which the older printing calls the average."""
     needed = solder(size(nominal), "95-5")
