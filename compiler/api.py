@@ -175,7 +175,9 @@ class Compiler:
             graded, wrong = severities(settings)
             findings.extend(wrong)
             for hookup in compiled.hookups:
-                key = None if settings.packs else (id(hookup.graph), *graded.items())
+                # What is found at a unit's own line is no other file's.
+                own = settings.packs or not all(unit.says_airflow for unit in hookup.units)
+                key = None if own else (id(hookup.graph), *graded.items())
                 if key in self._checked:
                     checked.append(self._checked[key].of(hookup))
                 else:

@@ -11,6 +11,7 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from .flanges import BoltDims, FlangeDims, bolt
+from .limits import limit
 
 #: What can be bought: bolts and studs in steps of a quarter inch. Common practice, no source.
 STOCK_STEP = Fraction(1, 4)
@@ -27,6 +28,7 @@ _LUG_CLEARANCE = Fraction(1, 16)
 
 METHOD = "method of ASME B16.5, nonmandatory appendix C"
 LUG_PRACTICE = "common practice, no source"
+WASHER_PRACTICE = "thickness of the washers from memory, common practice"
 
 Term = tuple[str, Fraction]
 
@@ -76,12 +78,25 @@ class BoltSet(NamedTuple):
         return sum((inches for _, inches in self.terms), Fraction(0))
 
 
+def kit_washers() -> tuple[Term, ...]:
+    """What an insulating flange kit puts under each nut and each head, inches. From memory, common practice.
+
+    >>> [(name, str(inches)) for name, inches in kit_washers()]
+    [('insulating washer', '1/8'), ('steel washer', '1/8')]
+    """
+    return tuple((name, limit(name)) for name in ("insulating washer", "steel washer"))
+
+
 def _round_up(needed: Fraction) -> Fraction:
     return math.ceil((needed - _ROUNDING) / STOCK_STEP) * STOCK_STEP
 
 
 def _grip(
-    flanges: Sequence[Clamped], gaskets: Sequence[Fraction], body: Fraction, washer: Fraction, tolerance: Fraction
+    flanges: Sequence[Clamped],
+    gaskets: Sequence[Fraction],
+    body: Fraction,
+    washers: Sequence[Term],
+    tolerance: Fraction,
 ) -> list[Term]:
     """What lies between head and nut, at its thickest."""
     terms: list[Term] = []
@@ -91,13 +106,14 @@ def _grip(
         terms.append((f"{one.name}, raised face", one.face))
     terms += [("gasket", thickness) for thickness in gaskets]
     terms.append(("body between the flanges", body))
-    terms.append(("two washers", 2 * washer))
+    terms += [*washers, *washers]
     return [term for term in terms if term[1]]
 
 
-def _length(terms: Sequence[Term]) -> BoltLength:
+def _length(terms: Sequence[Term], washers: Sequence[Term]) -> BoltLength:
     needed = sum((inches for _, inches in terms), Fraction(0))
-    return BoltLength(_round_up(needed), needed, tuple(terms), METHOD)
+    source = f"{METHOD}; {WASHER_PRACTICE}" if washers else METHOD
+    return BoltLength(_round_up(needed), needed, tuple(terms), source)
 
 
 def stud_length(
@@ -105,12 +121,12 @@ def stud_length(
     gaskets: Sequence[Fraction],
     diameter: Fraction,
     body: Fraction = Fraction(0),
-    washer: Fraction = Fraction(0),
+    washers: Sequence[Term] = (),
     tolerance: Fraction = OVER_THICKNESS,
 ) -> BoltLength:
     r"""Length of a stud with a heavy hex nut on each end, points not counted.
 
-    .. math:: L = \sum (C + f + t) + \sum G + B + 2 w + 2 d
+    .. math:: L = \sum (C + f + t) + \sum G + B + 2 \sum w + 2 d
 
     rounded up to the stock quarter inch.
 
@@ -124,8 +140,8 @@ def stud_length(
         Nominal bolt diameter `d`, which is the height allowed for a nut, [in]
     body : Fraction
         Face-to-face length `B` of a wafer body between the flanges, [in]
-    washer : Fraction
-        Thickness `w` of a washer under each nut, 0 for none, [in]
+    washers : sequence of Term
+        Name and thickness `w` of each washer under each nut, [in]
     tolerance : Fraction
         How much thicker than `C` a flange may be, `t`, [in]
 
@@ -159,7 +175,8 @@ def stud_length(
     ----------
     ASME B16.5, nonmandatory appendix C, read second-hand in our own words; docs/sources.md, bolting.
     """
-    return _length([*_grip(flanges, gaskets, body, washer, tolerance), ("two heavy hex nuts", 2 * diameter)])
+    grip = _grip(flanges, gaskets, body, washers, tolerance)
+    return _length([*grip, ("two heavy hex nuts", 2 * diameter)], washers)
 
 
 def machine_bolt_length(
@@ -168,12 +185,12 @@ def machine_bolt_length(
     diameter: Fraction,
     threads_per_inch: int,
     body: Fraction = Fraction(0),
-    washer: Fraction = Fraction(0),
+    washers: Sequence[Term] = (),
     tolerance: Fraction = OVER_THICKNESS,
 ) -> BoltLength:
     r"""Length of a bolt under its head, with one heavy hex nut.
 
-    .. math:: L = \sum (C + f + t) + \sum G + B + 2 w + d + p
+    .. math:: L = \sum (C + f + t) + \sum G + B + 2 \sum w + d + p
 
     rounded up to the stock quarter inch.
 
@@ -189,8 +206,8 @@ def machine_bolt_length(
         Threads of the bolt; the point `p` is one and a half of them, [1/in]
     body : Fraction
         Face-to-face length `B` of a wafer body between the flanges, [in]
-    washer : Fraction
-        Thickness `w` of a washer under head and nut, 0 for none, [in]
+    washers : sequence of Term
+        Name and thickness `w` of each washer under the head, and under the nut, [in]
     tolerance : Fraction
         How much thicker than `C` a flange may be, `t`, [in]
 
@@ -219,13 +236,15 @@ def machine_bolt_length(
     """
     point = Fraction(3, 2) / threads_per_inch
     ends = [("heavy hex nut", diameter), ("one and a half threads", point)]
-    return _length([*_grip(flanges, gaskets, body, washer, tolerance), *ends])
+    return _length([*_grip(flanges, gaskets, body, washers, tolerance), *ends], washers)
 
 
-def cap_screw_length(flange: Clamped, gasket: Fraction, diameter: Fraction, body: Fraction) -> ScrewLength:
+def cap_screw_length(
+    flange: Clamped, gasket: Fraction, diameter: Fraction, body: Fraction, washers: Sequence[Term] = ()
+) -> ScrewLength:
     r"""Length of a cap screw under its head, through one flange into the tapped lug of a body.
 
-    .. math:: L = C + f + G + e, \qquad d \le e \le B / 2 - 1/16
+    .. math:: L = C + f + G + \sum w + e, \qquad d \le e \le B / 2 - 1/16
 
     rounded down to the stock quarter inch, so that screws from both sides do not meet.
 
@@ -239,6 +258,8 @@ def cap_screw_length(flange: Clamped, gasket: Fraction, diameter: Fraction, body
         Nominal screw diameter `d`, the least engagement, [in]
     body : Fraction
         Face-to-face length `B` of the lug body, tapped right through, [in]
+    washers : sequence of Term
+        Name and thickness `w` of each washer under the head, [in]
 
     Returns
     -------
@@ -264,7 +285,7 @@ def cap_screw_length(flange: Clamped, gasket: Fraction, diameter: Fraction, body
     ----------
     docs/sources.md, bolting.
     """
-    grip = flange.thickness + flange.face + gasket
+    grip = flange.thickness + flange.face + gasket + sum((inches for _, inches in washers), Fraction(0))
     deepest = body / 2 - _LUG_CLEARANCE
     length = math.floor((grip + deepest) / STOCK_STEP) * STOCK_STEP
     engagement = length - grip
@@ -272,6 +293,7 @@ def cap_screw_length(flange: Clamped, gasket: Fraction, diameter: Fraction, body
         (f"{flange.name}, least thickness", flange.thickness),
         (f"{flange.name}, raised face", flange.face),
         ("gasket", gasket),
+        *washers,
     ]
     terms = [term for term in terms if term[1]]
     if engagement < diameter:
@@ -296,7 +318,7 @@ def bolt_set(
     style: str,
     gaskets: Sequence[Fraction],
     body: Fraction = Fraction(0),
-    washer: Fraction = Fraction(0),
+    washers: Sequence[Term] = (),
 ) -> BoltSet | None:
     """The bolts of a joint of two flanges, with a wafer body between them or not.
 
@@ -315,8 +337,8 @@ def bolt_set(
         Thickness of each gasket, [in]
     body : Fraction
         Face-to-face length of a wafer body between the flanges, [in]
-    washer : Fraction
-        Thickness of a washer at each end, 0 for none, [in]
+    washers : sequence of Term
+        Name and thickness of each washer at each end, [in]
 
     Returns
     -------
@@ -330,17 +352,17 @@ def bolt_set(
         return None
     flanges = [Clamped(one.thickness, one.face, f"class {one.rating} flange") for one in (a, b)]
     if style == "studs":
-        nuts, summed = 2, stud_length(flanges, gaskets, a.bolt, body, washer)
+        nuts, summed = 2, stud_length(flanges, gaskets, a.bolt, body, washers)
     else:
-        nuts, summed = 1, machine_bolt_length(flanges, gaskets, a.bolt, dims.threads_per_inch, body, washer)
+        nuts, summed = 1, machine_bolt_length(flanges, gaskets, a.bolt, dims.threads_per_inch, body, washers)
     length, source = summed.length, summed.source
-    printed = None if body or washer else _tabulated(a, b, style, gaskets)
+    printed = None if body or washers else _tabulated(a, b, style, gaskets)
     if printed is not None:
         length, source = printed, f"{a.standard}, bolt lengths of class {a.rating}"
     return BoltSet(style, a.bolts, a.bolt, dims, nuts, length, summed.terms, source)
 
 
-def lug_screws(a: FlangeDims, gasket: Fraction, body: Fraction) -> BoltSet | None:
+def lug_screws(a: FlangeDims, gasket: Fraction, body: Fraction, washers: Sequence[Term] = ()) -> BoltSet | None:
     """The cap screws of one side of a lug body, by `cap_screw_length`.
 
     Parameters
@@ -351,6 +373,8 @@ def lug_screws(a: FlangeDims, gasket: Fraction, body: Fraction) -> BoltSet | Non
         Gasket thickness, 0 where a resilient seat seals on the flange, [in]
     body : Fraction
         Face-to-face length of the body, [in]
+    washers : sequence of Term
+        Name and thickness of each washer under the head, [in]
 
     Returns
     -------
@@ -361,5 +385,6 @@ def lug_screws(a: FlangeDims, gasket: Fraction, body: Fraction) -> BoltSet | Non
     if dims is None:
         return None
     flange = Clamped(a.thickness, a.face, f"class {a.rating} flange")
-    found = cap_screw_length(flange, gasket, a.bolt, body)
-    return BoltSet("cap screws", a.bolts, a.bolt, dims, 0, found.length, found.terms, LUG_PRACTICE, found.why_not)
+    found = cap_screw_length(flange, gasket, a.bolt, body, washers)
+    source = f"{LUG_PRACTICE}; {WASHER_PRACTICE}" if washers else LUG_PRACTICE
+    return BoltSet("cap screws", a.bolts, a.bolt, dims, 0, found.length, found.terms, source, found.why_not)

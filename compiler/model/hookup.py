@@ -242,11 +242,12 @@ class LineInfo:
 
 @dataclass(frozen=True, slots=True)
 class UnitRef:
-    """One real unit: its tag and the number that takes the place of `*`."""
+    """One real unit: its tag, the number that takes the place of `*`, and whether its line says an airflow."""
 
     tag: str
     number: str
     span: Span
+    says_airflow: bool = True
 
 
 @dataclass(frozen=True, slots=True)

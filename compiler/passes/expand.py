@@ -102,7 +102,8 @@ def expand(run: Run) -> list[Expanded]:
             made[key] = Expanded(with_changes(plan, changes, run), airflow)
             if node.of is not None and not changes:
                 made[key].key = _key(declared, node.of.text, airflow)
-        made[key].units.append(UnitRef(tag, number, node.span))
+        says_airflow = any(phrase.atoms[0].text == "airflow" for phrase in node.details)
+        made[key].units.append(UnitRef(tag, number, node.span, says_airflow))
     for name, plan in plans.items():
         if name in used or (declared.units and plan.span.file != declared.file):
             continue

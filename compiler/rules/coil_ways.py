@@ -115,6 +115,46 @@ def hand_not_as_ordered(hookup: Hookup, sections: Sections) -> Iterable[Finding 
             )
 
 
+@rule(
+    "airflow-unsaid",
+    severity="should",
+    asks="every unit says its airflow",
+    why="The airflow decides which hand of coil is ordered and which way the pipe runs. A unit that does not say it is "
+    "built as its typical is drawn: if the air runs the other way, coils and spools come in the wrong hand.",
+    mend="stand facing the coil's connections, look which way the air runs, and say it in the unit's line",
+    sources=("common practice, no source",),
+    agreement="read in no text; every unit of a job has a hand, and nothing else in a file says it",
+)
+def airflow_unsaid(hookup: Hookup, sections: Sections) -> Iterable[Finding | Verdict]:
+    """Units of a typical that is drawn for an airflow, and units in full whose coils have sides, without their own."""
+    for unit in hookup.units:
+        if unit.says_airflow:
+            continue
+        if hookup.drawn:
+            words = f"is {hookup.name}" if unit.span != hookup.span else f"unit {unit.tag}"
+            yield fault(
+                f"unit `{unit.tag}` does not say its airflow, and is taken as drawn: {hookup.drawn}, "
+                f"{coil_hand(hookup.drawn)}-hand coils",
+                unit.span,
+                about=(unit.tag,),
+                notes=(Note("it is drawn here", hookup.span),) if unit.span != hookup.span else (),
+                mend=write(unit.span, f"{words}, airflow {hookup.drawn}", words),
+                units=(unit.tag,),
+            )
+        elif unit.span == hookup.span and any(_has_sides(facts) for facts in hookup.coils.values()):
+            yield fault(
+                f"unit `{unit.tag}` does not say its airflow, so the hand of its coils is not known",
+                unit.span,
+                about=(unit.tag,),
+                help=f"write `unit {unit.tag}, airflow left to right` or the other way, as seen facing the connections",
+                units=(unit.tag,),
+            )
+
+
+def _has_sides(facts: CoilFacts) -> bool:
+    return bool(facts.ordered_hand) or any(port.air_side for port in facts.ports.values())
+
+
 def _against_the_air(facts: CoilFacts) -> bool:
     return (facts.ports["supply"].air_side, facts.ports["return"].air_side) == ("leaving", "entering")
 

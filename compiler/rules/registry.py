@@ -172,14 +172,17 @@ def fault(
     notes: tuple[Note, ...] = (),
     help: str = "",
     mend: Mend = (),
+    units: tuple[str, ...] = (),
 ) -> Finding:
-    """A finding of the rule that makes it; name, severity and the plain mend are filled in by `check_hookup`."""
-    return Finding("", "must", message, span, label, notes, help, about=about, mend=mend)
+    """A finding of the rule that makes it; name, severity and the plain mend are filled in by `check_hookup`, and all
+    units of the hookup where `units` names none.
+    """
+    return Finding("", "must", message, span, label, notes, help, units, about, mend=mend)
 
 
 @dataclass(slots=True)
 class Checked:
-    """What all rules say of one hookup."""
+    """What all rules say of one hookup. `of` is for a hookup all of whose units say what rules ask of units."""
 
     hookup: Hookup
     findings: list[Finding] = field(default_factory=list)
@@ -213,8 +216,8 @@ def check_hookup(hookup: Hookup, severities: Mapping[str, Severity] | None = Non
             if isinstance(answer, Verdict):
                 made.verdicts.setdefault((rule.name, answer.part, answer.coil), answer)
                 continue
-            finding = replace(answer, rule=rule.name, severity=severity, help=answer.help or rule.mend, units=units)
-            made.findings.append(finding)
+            help, held = answer.help or rule.mend, answer.units or units
+            made.findings.append(replace(answer, rule=rule.name, severity=severity, help=help, units=held))
         spoken = {answer.coil for answer in answers if isinstance(answer, Verdict) and answer.answer == "no"}
         for answer in answers:
             if isinstance(answer, Finding):

@@ -15,6 +15,7 @@ from .sections import Sections
 
 _ITEMS = ("isolates", "throttles", "controls", "checks", "balances", "strains", "pumps")
 _RUN = {"in": "out", "out": "in"}
+_WELDS = ("butt weld", "slip-on weld", "socket weld")
 
 
 @rule(
@@ -22,8 +23,9 @@ _RUN = {"in": "out", "out": "in"}
     severity="should",
     asks="beside every threaded valve, strainer and control valve there is a union; two neighbours may share one",
     why="A threaded item comes out by turning it, and it cannot turn while pipe is screwed into both its ends: "
-    "somebody takes the line down from the next union, or cuts it.",
-    mend="put a `union` beside it",
+    "somebody takes the line down from the next union, or cuts it. A pipe that is welded in between them turns no more "
+    "than the main does, and what opens behind it is no help.",
+    mend="put a `union` beside it, in its own size where the line is larger: `union 2`",
     sources=(
         "UFGS 15183 (a union at each threaded valve)",
         "UFGS 15501, 15502 (at threaded control valves and strainers)",
@@ -77,10 +79,12 @@ def _next(hookup: Hookup, sections: Sections, item: Component, port: str) -> Com
 def _walk(hookup: Hookup, sections: Sections, item: Component, port: str) -> Iterator[tuple[Component, bool]]:
     """From an item through nipples, pipe and fittings to the next item, each with whether it opens the line.
 
-    A tee that another line starts from holds the pipe fixed and ends the walk, as mains and coils do.
+    A tee that another line starts from holds the pipe fixed and ends the walk, as mains and coils do, and so does pipe
+    that is welded to what is screwed into the item.
     """
     at = item.id
     seen = {at}
+    welded = False
     while True:
         step = next(((o, back, joint) for p, o, back, joint in sections.neighbours[at] if p == port), None)
         if step is None or step[0] in seen:
@@ -91,7 +95,10 @@ def _walk(hookup: Hookup, sections: Sections, item: Component, port: str) -> Ite
         if joint.kind == NOT_MADE_UP:
             yield component, True  # what would stand here is not known; the rules on joints say so
             return
+        welded = welded or joint.kind in _WELDS
         yield component, joint.breaks or component.kind.can("breaks")
+        if welded and component.pipe is not None:
+            return
         if component.kind.ports in ("main", "coil") or any(component.kind.can(what) for what in _ITEMS):
             return
         others = [o for p, o, _, _ in sections.neighbours[at] if p not in _RUN]
@@ -103,4 +110,5 @@ def _walk(hookup: Hookup, sections: Sections, item: Component, port: str) -> Ite
 def _mend(hookup: Hookup, item: Component) -> Mend:
     if item.size.inches > limit("threaded up to") or item.id.count(" > "):
         return ()
-    return below(hookup, item, "union")
+    line = hookup.lines[item.line]
+    return below(hookup, item, "union" if line.size == item.size else f"union {item.size.label}")

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
 
-from ..catalogue.bolting import BoltSet, bolt_set, lug_screws
+from ..catalogue.bolting import BoltSet, bolt_set, kit_washers, lug_screws
 from ..catalogue.flanges import FlangeDims, flange
 from ..catalogue.takeouts import body_length
 from ..model.declared import Spec
@@ -87,7 +87,7 @@ def _pair(hookup: Hookup, a: Component, b: Component, joint: Joint) -> FlangedJo
     one, other = dims_of(joint.end_a), dims_of(joint.end_b)
     bolts = None
     if one is not None and other is not None:
-        bolts = _bolts(one, other, spec.bolts, (spec.gasket_in,), Fraction(0))
+        bolts = _bolts(one, other, spec.bolts, (spec.gasket_in,), Fraction(0), joint.kit)
     rating = " on ".join(dict.fromkeys((joint.end_a.rating, joint.end_b.rating)))
     return FlangedJoint(
         (a, b),
@@ -124,7 +124,7 @@ def _lug(
     bolts = None
     why = "the length of the body is not in the tables"
     if dims is not None and length is not None:
-        bolts = _screws(dims, spec.gasket_in * gaskets, length)
+        bolts = _screws(dims, spec.gasket_in * gaskets, length, joint.kit)
         why = _sum(bolts)
     return FlangedJoint(
         between,
@@ -150,12 +150,13 @@ def _wafer(
     joint = sides[0][2]
     spec = hookup.lines[joint.line].spec
     gaskets = 0 if _seals_itself(body) else len(sides)
+    kit = any(j.kit for _, _, j in sides)
     ends = tuple(end for _, end, _ in sides)
     dims, length = [dims_of(end) for end in ends], body_length(body, hookup.lengths)
     bolts = None
     why = "the length of the body is not in the tables"
     if len(dims) == 2 and dims[0] is not None and dims[1] is not None and length is not None:
-        bolts = _bolts(dims[0], dims[1], spec.bolts, (spec.gasket_in,) * gaskets, length)
+        bolts = _bolts(dims[0], dims[1], spec.bolts, (spec.gasket_in,) * gaskets, length, kit)
         why = _sum(bolts)
     elif len(dims) < 2:
         why = "one side of the body is not made up"
@@ -168,7 +169,7 @@ def _wafer(
         _gasket(spec, ends) if gaskets else "",
         spec.gasket_in,
         bolts,
-        any(j.kit for _, _, j in sides),
+        kit,
         joint.line,
         (*body.origin[:1], *joint.origin),
         why,
@@ -179,13 +180,15 @@ def _wafer(
 
 
 @cache
-def _bolts(a: FlangeDims, b: FlangeDims, style: str, gaskets: tuple[Fraction, ...], body: Fraction) -> BoltSet | None:
-    return bolt_set(a, b, style, gaskets, body)
+def _bolts(
+    a: FlangeDims, b: FlangeDims, style: str, gaskets: tuple[Fraction, ...], body: Fraction, kit: bool
+) -> BoltSet | None:
+    return bolt_set(a, b, style, gaskets, body, kit_washers() if kit else ())
 
 
 @cache
-def _screws(dims: FlangeDims, gasket: Fraction, body: Fraction) -> BoltSet | None:
-    return lug_screws(dims, gasket, body)
+def _screws(dims: FlangeDims, gasket: Fraction, body: Fraction, kit: bool) -> BoltSet | None:
+    return lug_screws(dims, gasket, body, kit_washers() if kit else ())
 
 
 @cache

@@ -10,6 +10,7 @@ from coilwright.catalogue.bolting import (
     Clamped,
     bolt_set,
     cap_screw_length,
+    kit_washers,
     lug_screws,
     machine_bolt_length,
     stud_length,
@@ -120,16 +121,35 @@ def test_eight_thread_series_over_an_inch() -> None:
 
 def test_the_printed_length_is_only_for_its_own_joint() -> None:
     steel, iron = dims("5", "300"), dims("5", "125")
-    for gaskets, body, washer in (
-        ([EIGHTH], Fraction(2), Fraction(0)),
-        ([EIGHTH], Fraction(0), Fraction(1, 8)),
-        ([], Fraction(0), Fraction(0)),
-        ([Fraction(3, 16)], Fraction(0), Fraction(0)),
+    for gaskets, body, washers in (
+        ([EIGHTH], Fraction(2), ()),
+        ([EIGHTH], Fraction(0), kit_washers()),
+        ([], Fraction(0), ()),
+        ([Fraction(3, 16)], Fraction(0), ()),
     ):
-        found = bolt_set(steel, steel, "machine bolts", gaskets, body, washer)
+        found = bolt_set(steel, steel, "machine bolts", gaskets, body, washers)
         assert found is not None
-        assert found.source == bolting.METHOD
+        assert found.source.startswith(bolting.METHOD)
+        assert ("from memory" in found.source) == bool(washers)
     assert bolt_set(steel, iron, "studs", [EIGHTH]) is None
+
+
+def test_studs_through_an_insulating_kit() -> None:
+    """By hand, class 150 NPS 4: 2 x (0.875 + 0.12 + 0.0625) + 0.125 + 2 x 0.625 = 3.49, and 2 x (1/8 + 1/8) more."""
+    plain = stud_length([Clamped(Fraction(7, 8), Fraction(1, 16))] * 2, [EIGHTH], Fraction(5, 8))
+    kit = stud_length([Clamped(Fraction(7, 8), Fraction(1, 16))] * 2, [EIGHTH], Fraction(5, 8), washers=kit_washers())
+    assert (float(plain.needed), float(kit.needed)) == (3.49, 3.99)
+    assert (plain.length, kit.length) == (Fraction(7, 2), Fraction(4))
+    assert [name for name, _ in kit.terms].count("insulating washer") == 2
+    assert [name for name, _ in kit.terms].count("steel washer") == 2
+
+
+def test_washers_of_a_kit_take_from_the_engagement_of_a_screw_or_lengthen_it() -> None:
+    body = Fraction(33, 16)
+    plain = cap_screw_length(Clamped(Fraction(7, 8), Fraction(1, 16)), Fraction(0), Fraction(5, 8), body)
+    kit = cap_screw_length(Clamped(Fraction(7, 8), Fraction(1, 16)), Fraction(0), Fraction(5, 8), body, kit_washers())
+    assert (plain.length, plain.engagement) == (Fraction(7, 4), Fraction(13, 16))
+    assert (kit.length, kit.engagement) == (Fraction(2), Fraction(13, 16))
 
 
 def test_steel_faced_off_against_iron() -> None:

@@ -104,6 +104,10 @@ def test_flanged_copper_connection_on_steel_takes_an_insulating_kit() -> None:
         if "insulating flange kit" in str(r.cells["description"])
     ]
     assert kits == [2]
+    joint = made.job.flanged(made.hookups[0])[-1]
+    assert joint.kit
+    assert "0.125 insulating washer + 0.125 steel washer" in joint.why
+    assert "from memory" in joint.why
 
 
 def test_flat_faced_iron_makes_the_steel_flange_flat_and_the_gasket_full_face() -> None:

@@ -1,7 +1,8 @@
 """Mends of unions, drains and strainers pasted in, and hookups beside the two cases of each rule."""
 
 import pytest
-from coilwright import compile_text
+from coilwright import compile_files, compile_text
+from coilwright.source.reader import DictReader
 from hookups import compiled, hookup
 from mends import applied
 
@@ -92,3 +93,49 @@ def test_an_iron_wafer_body_gets_flat_faced_flanges() -> None:
     assert len(beside) == 2
     assert {j.end_a.facing for j in beside} | {j.end_b.facing for j in beside} == {"FF"}
     assert named(text, "flange-faces-differ") == []
+
+
+def test_flanges_behind_welded_pipe_do_not_let_a_threaded_valve_turn() -> None:
+    """NPS 2 in a line of 2-1/2: screwed to nipples that are welded to reducers."""
+    back = "vent 1/2; left 14 in; control valve TCV-1, 2; left 24 in; butterfly valve BV-2, lug"
+    supply = "butterfly valve BV-1, lug; drain 3/4"
+    text = hookup(supply, back, size="2-1/2", end="2-1/2 flanged", spec="steel-welded")
+    found = [f for f in compiled(text).findings if f.rule == "threaded-item-trapped"]
+    assert [f.message for f in found] == ["no union beside `TCV-1`"]
+    assert found[0].mend[0].new == ("union 2",)
+    mended = applied(text, found[0].mend)
+    assert {f.rule for f in compiled(mended).findings} <= {f.rule for f in compiled(text).findings} - {found[0].rule}
+
+
+UNSAID = "unit FC-1 is fan-coil, airflow left to right"
+
+
+def test_only_the_unit_that_does_not_say_its_airflow_is_named() -> None:
+    text = hookup(STRAINER, BACK).replace("BV-1", "BV-*1").replace("-1;", "-*1;").replace("BV-2", "BV-*2")
+    found = [f for f in compiled(f"{text}unit FC-2 is fan-coil\n").findings if f.rule == "airflow-unsaid"]
+    assert [(f.units, f.about) for f in found] == [(("FC-2",), ("FC-2",))]
+    assert "right-hand coils" in found[0].message
+
+
+def test_a_unit_in_full_says_its_airflow_where_its_coils_have_sides() -> None:
+    text = hookup(STRAINER, BACK).replace(f"{UNSAID}\n", "")
+    full = text.replace("typical fan-coil, drawn with airflow left to right", "unit FC-1")
+    found = [f for f in compiled(full).findings if f.rule == "airflow-unsaid"]
+    assert [f.units for f in found] == [("FC-1",)]
+    assert found[0].mend == ()  # which way the air runs is not in the file
+    assert named(full.replace("unit FC-1", "unit FC-1, airflow right to left"), "airflow-unsaid") == []
+    sideless = full.replace(" at leaving side", "").replace(" at entering side", "")
+    assert named(sideless, "airflow-unsaid") == []
+
+
+def test_what_a_file_leaves_unsaid_is_not_found_in_another_that_shares_its_typical() -> None:
+    shop = hookup(STRAINER, BACK).replace(f"{UNSAID}\n", "").replace("-1;", "-*1;").replace("BV-2", "BV-*2")
+    texts = {
+        "shop.hookup": shop,
+        "one.hookup": 'use "shop.hookup"\nunit FC-1 is fan-coil\n',
+        "two.hookup": 'use "shop.hookup"\nunit FC-2 is fan-coil, airflow left to right\n',
+        "three.hookup": 'use "shop.hookup"\nunit FC-3 is fan-coil\n',
+    }
+    made = compile_files(["one.hookup", "two.hookup", "three.hookup"], reader=DictReader(texts))
+    found = [(f.span.file, f.units) for f in made.findings if f.rule == "airflow-unsaid"]
+    assert found == [("one.hookup", ("FC-1",)), ("three.hookup", ("FC-3",))]
