@@ -47,9 +47,14 @@ def render(tables: Sequence[tuple[str, Table]], metric: bool = False) -> bytes:
 
 def _sheet_name(name: str, taken: set[str]) -> str:
     """A name that a sheet may have and none has yet."""
-    plain = _FORBIDDEN.sub("-", as_cell(name))[:_LONGEST] or "-"
+    plain = _cut(_FORBIDDEN.sub("-", as_cell(name)), _LONGEST) or "-"
     made, number = plain, 2
     while made.casefold() in taken or made.casefold() == _KEPT:
-        made, number = f"{plain[: _LONGEST - len(str(number)) - 1]} {number}", number + 1
+        made, number = f"{_cut(plain, _LONGEST - len(str(number)) - 1)} {number}", number + 1
     taken.add(made.casefold())
     return made
+
+
+def _cut(text: str, units: int) -> str:
+    """As much of a text as has so many UTF-16 units, in which a workbook counts: some signs take two."""
+    return text.encode("utf-16-le")[: 2 * units].decode("utf-16-le", "ignore")
