@@ -10,7 +10,7 @@ from itertools import repeat
 from ..batch import Batch, compile_files
 from ..pack import Options
 from ..pack.contents import Contents, gather
-from ..pack.page import render
+from ..pack.html import render
 from ..pack.pictures import completed, lines_alone
 from ..report.excerpt import Sources
 from ..report.result import Result, sum_line, without_repeats

@@ -22,7 +22,7 @@ def page(batch: Batch, options: Options | None = None, *, head: str = "") -> str
     Of files that cannot be compiled it shows the findings alone.
     """
     from .contents import gather
-    from .page import render
+    from .html import render
 
     return render(gather(batch, options or Options()), head)
 

@@ -53,7 +53,7 @@ def _set(
     batch: Batch, options: Options, contents: Contents, documents: Aside[dict[str, bytes]] | None
 ) -> dict[str, bytes]:
     """The files of what is gathered."""
-    from .page import render as as_page
+    from .html import render as as_page
 
     made = {PAGE: _bytes(as_page(contents))}
     if options.pdf:

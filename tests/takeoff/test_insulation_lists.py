@@ -227,7 +227,7 @@ def test_holes_are_worked_out_and_placed() -> None:
     table = listed("penetrations", hole=", hole 6 in")
     first, second = find(table, units="AH-1, AH-2")
     assert [first.cells[key] for key in ("width", "saw", "sleeve", "given", "fits")] == [6, 6, "6", 6, "yes"]
-    assert [first.cells[axis] for axis in ("right", "toward", "up")] == [140, 0, -24]
+    assert [first.cells[axis] for axis in ("right", "toward", "up")] == [140, 0, NOT_MEASURED]
     assert (second.cells["plate"], second.cells["at"], second.cells["up"]) == ("roof deck", 12, 60)
     assert second.cells["fits"] == "no hole said"
 
