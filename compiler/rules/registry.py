@@ -202,6 +202,7 @@ def check_hookup(hookup: Hookup, severities: Mapping[str, Severity] | None = Non
     sections = Sections(hookup)
     units = tuple(unit.tag for unit in hookup.units)
     made = Checked(hookup)
+    steam = {coil for coil in hookup.coils if is_on_steam(hookup, coil)}
     for rule in all_rules().values():
         severity = (severities or {}).get(rule.name, rule.severity)
         try:
@@ -210,19 +211,22 @@ def check_hookup(hookup: Hookup, severities: Mapping[str, Severity] | None = Non
             text = f"rule `{rule.name}` failed and says nothing: {type(problem).__name__}: {problem}"
             made.findings.append(Finding("rule-failed", "must", text, hookup.span, units=units))
             continue
-        if rule.liquid:
-            answers = _of_liquids(hookup, answers)
+        if rule.liquid and steam:
+            answers = _of_liquids(steam, answers)
+        found: list[Finding] = []
         for answer in answers:
             if isinstance(answer, Verdict):
                 made.verdicts.setdefault((rule.name, answer.part, answer.coil), answer)
-                continue
-            help, held = answer.help or rule.mend, answer.units or units
-            made.findings.append(replace(answer, rule=rule.name, severity=severity, help=help, units=held))
+            else:
+                found.append(answer)
+        if not found:
+            continue
         spoken = {answer.coil for answer in answers if isinstance(answer, Verdict) and answer.answer == "no"}
-        for answer in answers:
-            if isinstance(answer, Finding):
-                for coil in set(answer.about).intersection(hookup.coils) - spoken:
-                    made.verdicts[rule.name, "", coil] = no(coil, answer.message)
+        for one in found:
+            help, held = one.help or rule.mend, one.units or units
+            made.findings.append(replace(one, rule=rule.name, severity=severity, help=help, units=held))
+            for coil in set(one.about).intersection(hookup.coils) - spoken:
+                made.verdicts[rule.name, "", coil] = no(coil, one.message)
     return made
 
 
@@ -232,9 +236,8 @@ def is_on_steam(hookup: Hookup, coil: str) -> bool:
     return service is not None and service.fluid == "steam"
 
 
-def _of_liquids(hookup: Hookup, answers: list[Finding | Verdict]) -> list[Finding | Verdict]:
+def _of_liquids(steam: set[str], answers: list[Finding | Verdict]) -> list[Finding | Verdict]:
     """The answers without findings about coils on steam, of which nothing can be told."""
-    steam = {coil for coil in hookup.coils if is_on_steam(hookup, coil)}
     kept: list[Finding | Verdict] = []
     for answer in answers:
         if isinstance(answer, Finding) and steam.isdisjoint(answer.about):
