@@ -13,7 +13,7 @@ from collections.abc import Sequence
 from ..model.hookup import NOT_MADE_UP, Component
 from .iso_axes import Flat, shift
 from .svg import ACCENT, INK, PAPER, Box, element, num, path, plain
-from .symbols import Symbol
+from .symbols import Symbol, outline
 
 _DOT, _CROSS, _BAR, _TICK, _RING = 3.0, 4.5, 9.0, 4.5, 2.6
 _LETTERS = 8.5
@@ -29,22 +29,7 @@ def skewed(
 ) -> tuple[str, tuple[float, float, float, float]]:
     """A symbol with its pipe along one axis and its stem along another; and what it covers (x, y, width, height)."""
     matrix = " ".join(num(part) for part in (*along, -stem[0], -stem[1], *at))
-    inside = ""
-    if symbol.body:
-        inside += path(symbol.body, class_="dg-ink-fill" if shut else "dg-paper", fill=INK if shut else PAPER)
-    if symbol.stroke:
-        inside += path(symbol.stroke, fill="none")
-    if symbol.solid:
-        inside += path(symbol.solid, class_="dg-ink-fill", fill=INK)
-    shape = element(
-        "g",
-        inside,
-        transform=f"matrix({matrix})",
-        class_="dg-ink",
-        stroke=INK,
-        stroke_width=1.2,
-        stroke_linejoin="round",
-    )
+    shape = outline(symbol, matrix, shut)
     if symbol.letters:
         x, y = shift(at, along, (symbol.right - symbol.left) / 2)
         shape += element(

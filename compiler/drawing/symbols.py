@@ -129,10 +129,8 @@ class Turn:
         return -min(xs), max(xs), -min(ys), max(ys)
 
 
-def drawn(symbol: Symbol, x: float, y: float, turn: Turn, *, shut: bool = False, at: str = "", about: str = "") -> str:
-    """A symbol on the sheet, its pipe through `x`, `y`. `at`: the places of the file that it comes from; `about`: what
-    it is, as a tooltip."""
-    a, b, c, d = turn.matrix()
+def outline(symbol: Symbol, matrix: str, shut: bool) -> str:
+    """The shape of a symbol without its letters, placed and turned by the six figures of an SVG matrix."""
     inside = ""
     if symbol.body:
         inside += path(symbol.body, class_="dg-ink-fill" if shut else "dg-paper", fill=INK if shut else PAPER)
@@ -140,15 +138,22 @@ def drawn(symbol: Symbol, x: float, y: float, turn: Turn, *, shut: bool = False,
         inside += path(symbol.stroke, fill="none")
     if symbol.solid:
         inside += path(symbol.solid, class_="dg-ink-fill", fill=INK)
-    shape = element(
+    return element(
         "g",
         inside,
-        transform=f"matrix({a} {b} {c} {d} {num(x)} {num(y)})",
+        transform=f"matrix({matrix})",
         class_="dg-ink",
         stroke=INK,
         stroke_width=1.2,
         stroke_linejoin="round",
     )
+
+
+def drawn(symbol: Symbol, x: float, y: float, turn: Turn, *, shut: bool = False, at: str = "", about: str = "") -> str:
+    """A symbol on the sheet, its pipe through `x`, `y`. `at`: the places of the file that it comes from; `about`: what
+    it is, as a tooltip."""
+    a, b, c, d = turn.matrix()
+    shape = outline(symbol, f"{a} {b} {c} {d} {num(x)} {num(y)}", shut)
     if symbol.letters:
         middle = (symbol.right - symbol.left) / 2
         shape += element(
