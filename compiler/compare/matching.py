@@ -78,7 +78,7 @@ class _Matcher:
                 continue
             b = self.twin[a]
             on, now_on = before.get(a.under), after.get(b.under)
-            stays = now_on is None if on is None else self.twin.get(on) is now_on
+            stays = now_on is None if on is None else now_on is not None and self.twin.get(on) is now_on
             if self.lines.get(a.line) != b.line or not stays:
                 self.moved.add(a)
 

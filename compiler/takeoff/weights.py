@@ -85,10 +85,11 @@ def weights(job: Job) -> Table:
         unit = _Load()
         for line, load in _lines(job, hookup).items():
             unit.take(load)
-            yield Row({"line": line, **load.cells()}, tuple(load.spans), "the weights of its components added up")
+            origin = tuple(load.spans) or (hookup.lines[line].span,)
+            yield Row({"line": line, **load.cells()}, origin, "the weights of its components added up")
+        unit.spans = unit.spans or {hookup.span: None}
         total.take(unit, len(hookup.units))
-        origin = tuple(unit.spans) or (hookup.span,)
-        yield Row({"line": "the whole unit", **unit.cells()}, origin, "its lines added up")
+        yield Row({"line": "the whole unit", **unit.cells()}, tuple(unit.spans), "its lines added up")
 
     made = list(in_blocks(job.hookups, lambda hookup: list(rows(hookup))))
     if made:

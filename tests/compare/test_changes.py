@@ -212,6 +212,15 @@ def test_the_other_way_round(case: str) -> None:
     assert sorted(map(key, turned), key=str) == sorted(map(key, back), key=str)
 
 
+def test_hung_on_a_new_branch_and_back() -> None:
+    """A valve in the line becomes a cap on an outlet that was not there, and the other way round: both have moved."""
+    hung = changed(("        ball valve BV-*2\n", "        cap BV-*2\n"))
+    there, back = compared(JOB, hung), compared(hung, JOB)
+    for table in (there, back):
+        assert [row.cells["thing"] for row in table.rows if row.cells["change"] == "moved"] == ["BV-*2"]
+    assert len(there.rows) == len(back.rows)
+
+
 def test_units_come_and_go() -> None:
     new = changed(("unit AH-2 is small, number 2, airflow right to left\n", ""), ("is small", "is small"))
     assert told(compared(JOB, new)) == [("removed", "", "unit", "", "", "")]
