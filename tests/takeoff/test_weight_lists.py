@@ -117,7 +117,8 @@ def test_what_nobody_weighs_is_named_and_the_sum_reads_at_least() -> None:
 def test_a_line_with_nothing_in_it_says_where_it_stands() -> None:
     made = compile_text(FILE.format(more="").replace("        right 12 ft\n        to main CHR\n", ""))
     line = next(row for row in made.tables(["weights"])[0].rows if row.cells["line"] == "return from CC")
-    assert [made.sources[span.file].splitlines()[span.line - 1].strip() for span in line.origin] == ["return from CC, 4"]
+    lines = [made.sources[span.file].splitlines()[span.line - 1].strip() for span in line.origin]
+    assert lines == ["return from CC, 4"]
 
 
 def test_a_nozzle_carries_half_to_its_hanger_and_all_without_it() -> None:
