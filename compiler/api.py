@@ -156,8 +156,10 @@ class Compiler:
         """What a file comes to by itself, without a look across its units."""
         from .rules.registry import check_hookup
         from .rules.settings import load_packs, settled, severities
+        from .rules.written import possible
 
         compiled = run_passes(file.trees, self._known)
+        sources = {tree.file: tree.text for tree in file.trees}
         findings = [*file.findings, *compiled.findings]
         checked: list[Checked] = []
         if not any(f.severity == "error" for f in findings):
@@ -185,6 +187,5 @@ class Compiler:
                     if key is not None:
                         self._checked[key] = checked[-1]
                 findings.extend(checked[-1].findings)
-            findings = settled(findings, checked, settings, self._today)
-        sources = {tree.file: tree.text for tree in file.trees}
+            findings = possible(settled(findings, checked, settings, self._today), sources)
         return Compilation(tuple(merged(findings)), sources, compiled, checked, file.name)

@@ -66,3 +66,13 @@ def test_other_mends_in_their_own_words() -> None:
     assert [f.rule for f in left_in(open_coil)] == ["coil-not-isolated"]
     assert "`ball valve`" in left_in(open_coil)[0].help
     assert left_in(open_coil.replace("        drain", "        ball valve\n        drain")) == []
+
+
+def test_what_the_file_does_not_write_is_not_to_be_replaced() -> None:
+    """A word of the file's is replaced, `sweat` for `solder` and a word inside an assembly are not."""
+    text = hookup("ball valve BV-1, {ends}; strainer ST-1; purge", BACK, spec="stainless-threaded")
+    text = "assembly purge, 3/4, drains\n    ball valve, solder\n    hose end\n" + text
+    for ends, said in (("solder", ["solder"]), ("sweat", [])):
+        found = [f for f in compiled(text.replace("{ends}", ends)).findings if f.rule == "no-joint"]
+        assert len(found) > 1
+        assert [edit.old for f in found for edit in f.mend] == said * 2
