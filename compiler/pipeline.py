@@ -21,12 +21,13 @@ from .passes.known import Known
 from .passes.loosen import loosen
 from .passes.measure import measure
 from .passes.mirror import mirror
+from .passes.name import name
 from .passes.route import route
 from .passes.run import Run
 from .passes.weigh import weigh
 from .source.tree import Tree
 
-PASSES: tuple[Callable[[Hookup, Run], Hookup], ...] = (mirror, route, join, loosen, measure, weigh)
+PASSES: tuple[Callable[[Hookup, Run], Hookup], ...] = (mirror, route, join, loosen, measure, weigh, name)
 
 
 @dataclass(slots=True)

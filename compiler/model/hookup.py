@@ -149,6 +149,7 @@ class Component:
     weight_lb: float | None = None  # as the file says it, dry
     between: bool = False  # put in to join its neighbours: no mark that a length is measured to
     length: Fraction | None = None  # of a nipple, end to end, inches; None: not measured
+    called: str = ""  # the tag, else what people on site call it: `drain of ST-*01`
 
     @property
     def label(self) -> str:

@@ -138,7 +138,7 @@ def pressure_test(hookup: Hookup, sections: Sections, piece: Piece) -> list[Task
     if found.solder_unsaid:
         tasks.append(Task("cannot tell", (), "what soldered joints bear: say it in the spec, such as `solder 95-5`"))
     if found.unrated:
-        tasks.append(Task("ask the makers of", found.unrated, "what they bear is not in the tables"))
+        tasks.append(Task("ask the makers of", found.unrated, "what they bear is not in the tables", by_kind=True))
     wait = f"{limit('test hold')} minutes before anyone comes near, then as long as the job asks"
     tasks.append(Task("hold and look", (), wait))
     tasks.append(Task("let down", piece.vents or piece.drains, "before anything is tightened"))

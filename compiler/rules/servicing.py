@@ -179,12 +179,14 @@ def _open_to(hookup: Hookup, lineups: Lineups, piece: Piece) -> str:
 
 @dataclass(frozen=True, slots=True)
 class Task:
-    """One step: what is done, to what, and what to look for. `bad`: the hookup does not allow it as it should."""
+    """One step: what is done, to what, and what to look for. `bad`: the hookup does not allow it as it should.
+    `by_kind`: things without tag are wanted by their kind, not by their place."""
 
     do: str
     things: tuple[Component, ...] = ()
     look: str = ""
     bad: bool = False
+    by_kind: bool = False
 
 
 def _shut(piece: Piece) -> list[Task]:

@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from fractions import Fraction
 
-from ..model.hookup import Hookup
+from ..model.hookup import Component, Hookup
 from ..model.measured import Part, Straight
 from ..model.quantity import format_feet_inches
 from ..model.table import Column, Row, Table, Unknown, Value
 from .cut_pieces import pieces_of
 from .job import Job
-from .naming import in_blocks, thing
+from .naming import in_blocks
 
 _COLUMNS = (
     Column("units", "Units"),
@@ -75,8 +75,8 @@ def _row(hookup: Hookup, straight: Straight, number: int, piece: str | None) -> 
     cells: dict[str, Value] = {
         "line": straight.line,
         "straight": number,
-        "from": thing(hookup.component(straight.a[0])),
-        "to": thing(hookup.component(straight.b[0])),
+        "from": _mark(hookup.component(straight.a[0])),
+        "to": _mark(hookup.component(straight.b[0])),
         "direction": f"{straight.heading}, taken" if straight.taken else straight.heading,
         "centres": straight.centres,
         "piece": piece,
@@ -85,6 +85,11 @@ def _row(hookup: Hookup, straight: Straight, number: int, piece: str | None) -> 
     }
     sources = dict.fromkeys(part.source for part in straight.parts if part.source)
     return Row(cells, straight.origin, f"{_terms(straight.parts)} ({'; '.join(sources)})")
+
+
+def _mark(component: Component) -> str:
+    """What a length is measured to; of an assembly, which part of it."""
+    return f"{component.kind.name}, {component.called}" if component.role else component.called
 
 
 def _sum(parts: Sequence[Part]) -> Fraction | Unknown | None:

@@ -11,7 +11,7 @@ from ..rules.lineups import worked_out
 from ..rules.servicing import Piece, Task, coil_piece, drain, fill, lock_out, other_pieces
 from ..rules.trapped import trapped_gallons
 from .job import Job
-from .naming import in_blocks, things
+from .naming import in_blocks, kinds, things
 from .tally import trimmed
 
 _DEFER = (
@@ -128,7 +128,7 @@ def _steps(hookup: Hookup, piece: Piece, work: str, tasks: Iterable[Task]) -> It
             "work": work,
             "step": number,
             "do": f"{task.do}!" if task.bad else task.do,
-            "what": things(task.things),
+            "what": (kinds if task.by_kind else things)(task.things),
             "look": task.look,
         }
         origin = tuple(dict.fromkeys((*(t.origin[0] for t in task.things), *spans)))

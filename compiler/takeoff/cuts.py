@@ -9,7 +9,7 @@ from ..model.quantity import format_feet_inches
 from ..model.table import Column, Row, Table, Value
 from .cut_pieces import CutPiece, pieces_of
 from .job import Job
-from .naming import in_blocks, thing
+from .naming import in_blocks
 
 _COLUMNS = (
     Column("cut", "Cut", align="left"),
@@ -85,4 +85,4 @@ def _ends(hookup: Hookup, piece: CutPiece, made_up: dict[str, list[tuple[Joint, 
             if other not in inside and own != "branch":
                 found.append((joint.order, _ENDS.get(joint.kind, joint.kind), hookup.component(other)))
     for _, how, other_component in sorted(found, key=lambda one: one[0]):
-        yield how, thing(other_component)
+        yield how, other_component.called

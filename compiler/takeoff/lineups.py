@@ -13,7 +13,7 @@ from ..rules.apart import all_apart
 from ..rules.lineups import Standing, lineups_of, worked_out
 from ..rules.network import is_settable
 from .job import Job
-from .naming import in_blocks, stops, thing, things
+from .naming import in_blocks, stops, things
 
 _UNITS, _LINEUP = Column("units", "Units"), Column("lineup", "Lineup")
 _SHUT_IN = "shut in"
@@ -130,7 +130,7 @@ def _valves(hookup: Hookup, lineup: Lineup, stands: Standing) -> Iterator[Row]:
         else:
             by = f"normally {'closed' if valve.closed else 'open'}" if valve.position_said else "not said: open"
         cells: dict[str, Value] = {
-            "valve": thing(valve),
+            "valve": valve.called,
             "line": valve.line,
             "position": "shut" if is_shut else "open",
             "by": by,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 
@@ -10,14 +11,15 @@ from ..model.table import Row, Value
 from .tally import units_text
 
 
-def thing(component: Component) -> str:
-    """A component by its tag, else by what it is and its line: `BV-*01`, `drain of line 41`."""
-    return component.tag or f"{component.role or component.kind.name} of line {component.origin[0].line}"
-
-
 def things(components: Iterable[Component]) -> tuple[str, ...]:
     """Several, in their order, each named once."""
-    return tuple(dict.fromkeys(map(thing, components)))
+    return tuple(dict.fromkeys(component.called for component in components))
+
+
+def kinds(components: Iterable[Component]) -> tuple[str, ...]:
+    """The tags, and of what has none how many there are of each kind."""
+    count = Counter(component.tag or component.kind.name for component in components)
+    return tuple(name if n == 1 else f"{name} ({n})" for name, n in count.items())
 
 
 def stops(path: Iterable[str], hookup: Hookup) -> tuple[str, ...]:

@@ -12,7 +12,7 @@ from ..rules.sections import Sections
 from ..rules.ways import Way, sides, ways
 from ..rules.weighing import Sum
 from .job import Job
-from .naming import in_blocks, thing
+from .naming import in_blocks
 from .weights import pounds
 
 _COLUMNS = (
@@ -105,9 +105,9 @@ def _to_the_next_joint(
     for before, component in zip((end[0], *outward), outward, strict=False):
         joint = next(j for _, at, _, j in sections.neighbours[before.id] if at == component.id)
         if beyond and joint.breaks:
-            return made, thing(component)
+            return made, component.called
         made.append(component)
         if beyond and component.kind.can("breaks"):
-            return made, thing(component)
+            return made, component.called
         beyond |= not component.between or component.pipe is not None
-    return made, thing(other[0]) if other is not None else "its end"
+    return made, other[0].called if other is not None else "its end"

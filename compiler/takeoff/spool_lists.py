@@ -12,7 +12,7 @@ from ..model.table import NOT_MEASURED, Column, Row, Table, Unknown, Value
 from .cut_pieces import CutPiece, pieces_of
 from .describe import description, size_text
 from .job import Job
-from .naming import in_blocks, thing
+from .naming import in_blocks
 from .pieces_of_pipe import is_cut_pipe
 from .spools import Spool, verdict
 from .weights import reads
@@ -155,7 +155,7 @@ def _cells(spool: Spool, welds: _Welds) -> dict[str, Value]:
         **dict(zip(("right", "toward", "up"), box, strict=True)),
         "dry": round(spool.dry.known, 1) if spool.dry.known or spool.dry.whole else NOT_MEASURED,
         "reads": reads(spool.dry),
-        "from": f"the upstream end of {thing(first)}" if spool.start is not None else None,
+        "from": f"the upstream end of {first.called}" if spool.start is not None else None,
         **dict(zip(("centre_right", "centre_toward", "centre_up"), centre, strict=True)),
         "missing": tuple(f"{count} {name}" for name, count in spool.dry.missing.items()) or None,
         "unplaced": (_counted(spool.unplaced) or None) if spool.load.box is not None else None,

@@ -9,7 +9,6 @@ from ..model.hookup import Component, Hookup, with_number
 from ..model.table import Column, Row, Table, Value
 from ..rules.sections import Section, Sections
 from .job import Job
-from .naming import thing
 from .schedules import normally
 from .tally import in_order
 
@@ -84,7 +83,7 @@ def _side(section: Section, valve: Component) -> str:
     inside = [f"coil {c.tag}" for c in section.coils] + [f"main {c.tag}" for c in section.mains]
     if inside:
         return " and ".join(inside)
-    others = dict.fromkeys(thing(other) for other, _ in section.valves if other is not valve and not other.role)
+    others = dict.fromkeys(other.called for other, _ in section.valves if other is not valve and not other.role)
     if others:
         return f"the piece to {' and '.join(others)}"
     return "its outlet" if section.is_stub else "the piece behind it"

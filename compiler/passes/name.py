@@ -1,0 +1,56 @@
+"""name: what people on site call a thing that has no tag, by the tagged thing upstream of it."""
+
+from __future__ import annotations
+
+from collections import deque
+from collections.abc import Iterator
+
+from ..model.hookup import Component, Hookup
+from .run import Run
+
+_ORDINALS = {1: "1st", 2: "2nd", 3: "3rd"}
+
+
+def name(hookup: Hookup, run: Run) -> Hookup:
+    """Call every component by its tag, or by what it is and where: `drain of ST-*01`, `2nd vent behind CC-*`.
+
+    The parts of an assembly share its name. Behind: downstream. Needs: the joints of all passes that put pieces in.
+    Adds: `called`.
+    """
+    alike: dict[str, dict[object, list[Component]]] = {}
+    for component, where in _untagged(hookup):
+        one = (component.role, component.origin[0]) if component.role else component.id
+        words = f"{component.role or component.kind.name} {where}"
+        alike.setdefault(words, {}).setdefault(one, []).append(component)
+    for words, things in alike.items():
+        for number, parts in enumerate(things.values(), 1):
+            for part in parts:
+                part.called = words if len(things) == 1 else f"{_ORDINALS.get(number, f'{number}th')} {words}"
+    return hookup
+
+
+def _untagged(hookup: Hookup) -> Iterator[tuple[Component, str]]:
+    """The components without tag, those nearest to a tagged one first, and where they are."""
+    seen: set[str] = set()
+    waiting: deque[tuple[Component, Component, bool]] = deque()
+    for component in hookup.components():
+        if component.tag:
+            component.called = component.tag
+            seen.add(component.id)
+            waiting.append((component, component, False))
+    while waiting:
+        component, tagged, aside = waiting.popleft()
+        for id, joints in hookup.graph[component.id].items():
+            if id in seen:
+                continue
+            seen.add(id)
+            after = hookup.component(id)
+            same_line = after.line == tagged.line
+            if component is tagged:
+                aside = same_line and any(data["joint"].port_a not in ("in", "out") for data in joints.values())
+            line = "" if same_line or not tagged.line else f" on the {hookup.lines[after.line].word}"
+            yield after, f"{'of' if aside else 'behind'} {tagged.tag}{line}"
+            waiting.append((after, tagged, aside))
+    for component in hookup.components():
+        if component.id not in seen:
+            yield component, f"on {component.line}"
