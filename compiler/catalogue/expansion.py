@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from functools import cache
 
 #: Water at 1 atm in degrees Celsius: density in kg/m3, isothermal compressibility in 1e-6/bar. Each is a polynomial
 #: over a linear term. G. S. Kell, J. Chem. Eng. Data 20 (1975) 97-105, equations for 0 to 100 C; from memory.
@@ -39,6 +40,7 @@ def water_compressibility(f: float) -> float:
     return _ratio(_COMPRESSIBILITY, _COMPRESSIBILITY_BELOW, f) * 1e-6 / _PSI_PER_BAR
 
 
+@cache
 def pressure_rise(
     cold_f: float, warm_f: float, start_psi: float, outside_in: float, wall_in: float, metal: str
 ) -> float | None:

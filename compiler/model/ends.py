@@ -61,4 +61,4 @@ class End(NamedTuple):
 
 def must_separate(a: str, b: str) -> bool:
     """Whether two metals need a dielectric fitting, an insulated flange kit, or bronze between them ."""
-    return {FAMILY.get(a), FAMILY.get(b)} == {"ferrous", "copper"}
+    return a != b and {FAMILY.get(a), FAMILY.get(b)} == {"ferrous", "copper"}

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Set
 from dataclasses import dataclass, replace
 
 from .size import Size
@@ -71,6 +72,10 @@ class Kind:
     def can(self, ability: str) -> bool:
         """Whether the kind has an ability of `ABILITIES`."""
         return ability in self.abilities
+
+    def can_any(self, abilities: Set[str]) -> bool:
+        """Whether the kind has one or more of some abilities."""
+        return not self.abilities.isdisjoint(abilities)
 
     def choice(self, size: Size, word: str = "") -> EndChoice | None:
         """The default ends at `size`, or those called `word`; None if the kind is not made so."""

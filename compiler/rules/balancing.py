@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from fractions import Fraction
 from math import ceil
 
@@ -41,15 +41,14 @@ def balancing_missing(hookup: Hookup, sections: Sections) -> Iterable[Finding | 
     """No component that balances on the coil's own part of the return, nor a pressure-independent valve on either."""
     counts = shared(hookup, sections)
     for tag, both in legs(hookup, sections).items():
-        own = [(leg, n, c) for leg in both.values() for n, c in enumerate(leg.way) if counts[c.id] == 1]
-        found = [(leg, n, c) for leg, n, c in own if c.kind.can("balances")]
+        found = [(leg, n, c) for leg in both.values() for n, c in leg.placed("balances") if counts[c.id] == 1]
         right = [
             c
             for leg, n, c in found
             if c.kind.can("controls") or (leg.name == "return" and (leg.main is None or is_behind_shutoff(leg, n)))
         ]
         if not right:
-            right = [c for leg, _, c in own if leg.name == "return" and _has_stop(c)]
+            right = _stops(both["return"], counts)
         if right:
             yield yes(tag, ", ".join(c.label for c in right))
         elif found:
@@ -89,9 +88,8 @@ def ball_valve_balances(hookup: Hookup, sections: Sections) -> Iterable[Finding]
     """A coil's return whose only balancing device is a shutoff with a memory stop."""
     counts = shared(hookup, sections)
     for tag, both in legs(hookup, sections).items():
-        own = [c for leg in both.values() for c in leg.way if counts[c.id] == 1]
-        stops = [c for c in both["return"].way if counts[c.id] == 1 and _has_stop(c)]
-        if stops and not any(c.kind.can("balances") for c in own):
+        stops = _stops(both["return"], counts)
+        if stops and not any(counts[c.id] == 1 for leg in both.values() for c in leg.having("balances")):
             yield fault(
                 f"a shutoff alone, `{stops[0].label}`, sets the flow of coil `{tag}`",
                 stops[0].origin[0],
@@ -140,16 +138,15 @@ def balancing_in_disturbed_flow(hookup: Hookup, sections: Sections) -> Iterable[
     counts = shared(hookup, sections)
     for tag, both in legs(hookup, sections).items():
         for leg in both.values():
-            for n, device in enumerate(leg.way):
-                measured = device.kind.can("balances") and device.kind.can("measures")
-                if measured and counts[device.id] == 1:
+            for n, device in leg.placed("balances"):
+                if device.kind.can("measures") and counts[device.id] == 1:
                     yield from _straight(hookup, tag, leg, n)
 
 
-def _has_stop(component: Component) -> bool:
-    """A shutoff of a small unit whose stop keeps its setting: it seals, and it sets the flow."""
-    small = component.size.inches <= limit("ball balances to")
-    return is_shutoff(component) and small and "with memory stop" in component.remarks
+def _stops(leg: Leg, counts: Mapping[str, int]) -> list[Component]:
+    """A coil's own shutoffs on a leg whose stop keeps its setting: of a small unit, they seal and set the flow."""
+    own = [c for c in leg.having("isolates") if is_shutoff(c) and counts[c.id] == 1]
+    return [c for c in own if "with memory stop" in c.remarks and c.size.inches <= limit("ball balances to")]
 
 
 def _straight(hookup: Hookup, coil: str, leg: Leg, at: int) -> Iterable[Finding | Verdict]:

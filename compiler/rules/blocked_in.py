@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from dataclasses import dataclass
-from weakref import WeakKeyDictionary
 
 from ..catalogue.dimensions import copper_tube, steel_pipe
 from ..catalogue.expansion import HIGHEST_F, LOWEST_F, pressure_rise
@@ -89,17 +88,13 @@ class _Piece:
         return ", ".join(valve.label for valve in self.valves)
 
 
-_FOUND: WeakKeyDictionary[Sections, list[_Piece]] = WeakKeyDictionary()
-
-
 def _pieces(hookup: Hookup, sections: Sections) -> list[_Piece]:
     """The pieces of a hookup that nothing leaves; worked out once for both rules."""
-    if sections not in _FOUND:
-        _FOUND[sections] = list(_find_pieces(hookup, sections))
-    return _FOUND[sections]
+    return sections.once(_find_pieces)
 
 
-def _find_pieces(hookup: Hookup, sections: Sections) -> Iterator[_Piece]:
+def _find_pieces(hookup: Hookup, sections: Sections) -> list[_Piece]:
+    found = []
     for section in sections.all:
         items = [c for c in section.components if c.line and c.kind.group in ("valves", "specialties", "equipment")]
         inside = [*section.coils, *items]
@@ -111,7 +106,8 @@ def _find_pieces(hookup: Hookup, sections: Sections) -> Iterator[_Piece]:
         checks = [c for c in reached if c.kind.can("checks")] if section.mains else []
         relief = next((c for c in reached if c.kind.can("relieves")), None)
         coils = [c for c in reached if c.kind.ports == "coil"]
-        yield _Piece(section, coils, checks, _exposure(hookup, reached), relief)
+        found.append(_Piece(section, coils, checks, _exposure(hookup, reached), relief))
+    return found
 
 
 def _outflow(hookup: Hookup, sections: Sections, start: Component) -> list[Component]:

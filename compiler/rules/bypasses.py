@@ -68,8 +68,8 @@ def hand_bypass_open(hookup: Hookup, sections: Sections) -> Iterable[Finding]:
     seen: set[str] = set()
     for both in legs(hookup, sections).values():
         for leg in both.values():
-            for n, valve in enumerate(leg.way):
-                if not valve.kind.can("controls") or valve.kind.ports != "inline" or valve.id in seen:
+            for n, valve in leg.placed("controls"):
+                if valve.kind.ports != "inline" or valve.id in seen:
                     continue
                 seen.add(valve.id)
                 behind = {c.id for c in leg.way[n + 1 :]}
@@ -187,7 +187,10 @@ def element_outside_pumped_loop(hookup: Hookup, sections: Sections) -> Iterable[
 def side_of(hookup: Hookup, sections: Sections, start: Component) -> tuple[list[Component], Component | None]:
     """What hangs on the side port of a tee or three-way valve, and what its far end joins by a side port; None if it
     ends elsewhere."""
-    at, port, way = start.id, _SIDES.get(start.kind.ports, ""), list[Component]()
+    port = _SIDES.get(start.kind.ports)
+    if port is None:
+        return [], None
+    at, way = start.id, list[Component]()
     seen = {at}
     while True:
         step = next(((o, back) for p, o, back, _ in sections.neighbours[at] if p == port and o not in seen), None)
@@ -247,6 +250,6 @@ def _shutoffs_for(hookup: Hookup, pump: Component) -> Mend:
 
 def _elements(hookup: Hookup, sections: Sections) -> list[tuple[Component, Component]]:
     """All temperature elements and wells, each with the component of a line that it hangs on."""
-    found = [c for c in hookup.components() if c.kind.can("reads temperature") and not c.kind.can("self-sealing")]
+    found = [c for c in sections.having("reads temperature") if not c.kind.can("self-sealing")]
     strings = [(element, hanging(hookup, sections, element)) for element in found]
     return [(element, string[-1]) for element, string in strings if string]

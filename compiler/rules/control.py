@@ -182,7 +182,7 @@ def _shutoff_outside(hookup: Hookup, leg: Leg, item: Component) -> Mend:
 def _valves(hookup: Hookup, sections: Sections, coil: str) -> list[tuple[Leg, int, Component]]:
     """The control valves on the two legs of a coil, in flow order, each with its leg and place."""
     both = legs(hookup, sections)[coil]
-    return [(leg, n, c) for leg in both.values() for n, c in enumerate(leg.way) if c.kind.can("controls")]
+    return [(leg, n, c) for leg in both.values() for n, c in leg.placed("controls")]
 
 
 def _three_way(hookup: Hookup) -> Iterator[Component]:

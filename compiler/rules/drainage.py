@@ -3,10 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from graphlib import CycleError, TopologicalSorter
 from typing import Literal
-
-import networkx as nx
 
 from ..catalogue.limits import limit
 from ..model.finding import Finding, Note
@@ -14,7 +11,8 @@ from ..model.hookup import Component, Hookup
 from ..model.mend import Mend, write
 from .isolation import called
 from .registry import Verdict, cannot_tell, fault, no, rule, yes
-from .sections import Place, Section, Sections
+from .section import Place, Section
+from .sections import Sections
 from .spots import find_spot
 from .water import tube_velocity
 
@@ -99,30 +97,9 @@ def _levels(hookup: Hookup, coil: str) -> Mend:
     return tuple(e for port in silent for e in write(port.span, f"{port.name} {levels[port.name]}", port.name))
 
 
-def extremes(section: Section, which: Literal["low", "high"]) -> list[list[Place]]:
-    """The lowest (or highest) pools of a section, each as the pools that lie in a ring of level ways with it.
-
-    Water at any place runs downhill until no arc leads on: those pools are the sinks of the downhill graph with its
-    cycles drawn together (cycles come from moves that contradict each other).
-    """
-    arcs = section.down if which == "low" else [(low, high) for high, low in section.down]
-    onward: dict[Place, list[Place]] = {pool: [] for pool in section.pools}
-    for here, there in arcs:
-        onward[here].append(there)
-    try:
-        TopologicalSorter(onward).prepare()
-    except CycleError:
-        graph = nx.DiGraph(arcs)
-        graph.add_nodes_from(section.pools)
-        drawn = nx.condensation(graph)
-        return [sorted(drawn.nodes[n]["members"]) for n in drawn if drawn.out_degree(n) == 0]
-    return [[pool] for pool, further in onward.items() if not further]
-
-
 def wanting(section: Section, which: Literal["low", "high"]) -> list[list[Place]]:
-    """The extremes of a section that have no drain (low) or no vent (high)."""
-    served = {o.pool for o in section.openings if (o.drains if which == "low" else o.vents)}
-    return [pools for pools in extremes(section, which) if not served.intersection(pools)]
+    """The lowest pools of a section that have no drain, or the highest that have no vent."""
+    return section.undrained if which == "low" else section.unvented
 
 
 def self_venting(hookup: Hookup, section: Section, pools: list[Place]) -> list[Component]:

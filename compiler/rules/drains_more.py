@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from typing import Literal
-from weakref import WeakKeyDictionary
 
 import networkx as nx
 
@@ -18,7 +17,8 @@ from .sections import Opening, Place, Section, Sections
 from .spots import find_spot
 from .water import hanging
 
-_SHUT: WeakKeyDictionary[Sections, Sections] = WeakKeyDictionary()
+#: What stands at the ends of a piece.
+_PARTS = frozenset(("isolates", "checks", "controls"))
 _MAKE_UP = (
     "State of Delaware project manual 23 21 13, part 3 (NPS 3/4 valve and capped nipple)",
     "UFGS 15569 (3/4 hose bibb or NPS 1 gate)",
@@ -44,7 +44,7 @@ _MAKE_UP = (
 )
 def drain_missing_behind_valve(hookup: Hookup, sections: Sections) -> Iterable[Finding | Verdict]:
     """A lowest pool that has no drain once control valves are shut, and had one while they were open."""
-    if not any(c.kind.can("controls") for c in hookup.components()):
+    if not sections.having("controls"):
         return
     for section, pools in _cut_off(sections):
         places = [at for pool in pools for at in section.pools[pool] if not _is_plain(at[0])]
@@ -83,17 +83,18 @@ def _places(sections: Sections, which: Literal["low", "high"]) -> set[tuple[Comp
 
 def _shut(sections: Sections) -> Sections:
     """The same sections with control valves shut; worked out once for one hookup."""
-    if sections not in _SHUT:
-        _SHUT[sections] = Sections(sections.hookup, controls_shut=True, beside=sections)
-    return _SHUT[sections]
+    return sections.once(_with_controls_shut)
+
+
+def _with_controls_shut(hookup: Hookup, sections: Sections) -> Sections:
+    return Sections(hookup, controls_shut=True, beside=sections)
 
 
 def _is_plain(component: Component) -> bool:
     """Whether a thing holds no water worth a drain: the valves at the ends of a piece, and flanges and nipples."""
     if component.pipe is not None:
         return not component.id.endswith("> run")
-    ends = any(component.kind.can(what) for what in ("isolates", "checks", "controls"))
-    return ends or component.kind.group in ("fittings", "flanges", "ends", "instruments")
+    return component.kind.can_any(_PARTS) or component.kind.group in ("fittings", "flanges", "ends", "instruments")
 
 
 @rule(
@@ -108,8 +109,8 @@ def _is_plain(component: Component) -> bool:
 def drain_too_small(hookup: Hookup, sections: Sections) -> Iterable[Finding]:
     """A valve of a drain below the least size. A plugged tapping of the coil is the maker's and does not count."""
     least = limit("drain size")
-    for component in hookup.components():
-        if component.role == "drain" and component.kind.can("isolates") and component.size.inches < least:
+    for component in sections.having("isolates"):
+        if component.role == "drain" and component.size.inches < least:
             yield fault(
                 f"the drain at `{_beside(hookup, sections, component)}` is {component.size}",
                 component.origin[0],

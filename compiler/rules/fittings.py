@@ -73,7 +73,7 @@ def joined_off_size(hookup: Hookup, sections: Sections) -> Iterable[Finding]:
     told: set[tuple[str, str]] = set()
     for component in hookup.components():
         line = hookup.lines.get(component.line)
-        if line is None or component.size.inches <= most or component.id.count(" > "):
+        if line is None or " > " in component.id or component.size.inches <= most:
             continue
         row = line.spec.row(component.size)
         threaded = any("thread" in end.form and end.size.inches > most for end in component.ends.values())
@@ -111,8 +111,10 @@ def joined_off_size(hookup: Hookup, sections: Sections) -> Iterable[Finding]:
 def flange_faces_differ(hookup: Hookup, sections: Sections) -> Iterable[Finding]:
     """Flanged ends that meet, or were to meet, one flat and of iron or bronze, the other with a raised face."""
     for u, v, joint in hookup.joints():
+        if joint.kind not in ("bolted", NOT_MADE_UP):
+            continue
         for (id, end), (other_id, other) in ((u, joint.end_a), (v, joint.end_b)), ((v, joint.end_b), (u, joint.end_a)):
-            if joint.kind not in ("bolted", NOT_MADE_UP) or not faces_differ(end, other):
+            if not faces_differ(end, other):
                 continue
             a, b = hookup.component(id), hookup.component(other_id)
             yield fault(
@@ -144,9 +146,7 @@ def faces_differ(flat: End, raised: End) -> bool:
 def disc_hits_neighbour(hookup: Hookup, sections: Sections) -> Iterable[Finding]:
     """A valve with a disc and a neighbour with a narrow bore, with flanges at most between them."""
     done: set[tuple[str, str]] = set()
-    for valve in hookup.components():
-        if not valve.kind.can("swings"):
-            continue
+    for valve in sections.having("swings"):
         for port in _RUN:
             other = _bolted_on(hookup, sections, valve, port)
             if other is None or not _is_narrow(other) or (other.id, valve.id) in done:
@@ -180,10 +180,10 @@ def _bolted_on(
     """The next thing on one side behind flanges (and pipe that the file does not mention), None if it is pipe."""
     at = valve.id
     while True:
-        step = next(((o, back) for p, o, back, _ in sections.neighbours[at] if p == port), None)
+        step = sections.beyond(at, port)
         if step is None:
             return None
-        at, back = step
+        at, back, _ = step
         component = hookup.component(at)
         stub = component.pipe is not None and stubs and not component.id.endswith("> run")
         if component.pipe is not None and not stub:

@@ -19,7 +19,7 @@ _PORT_SOURCES = (
     "an air handler maker's manual",
 )
 #: What a reading of the coil alone must not have between the port and the coil.
-_DISTURBS = ("strains", "controls", "balances", "throttles", "isolates", "checks", "pumps")
+_DISTURBS = frozenset(("strains", "controls", "balances", "throttles", "isolates", "checks", "pumps"))
 
 
 @rule(
@@ -35,9 +35,10 @@ _DISTURBS = ("strains", "controls", "balances", "throttles", "isolates", "checks
 )
 def test_port_missing(hookup: Hookup, sections: Sections) -> Iterable[Finding | Verdict]:
     """A leg with nothing on it that reads pressure, up to its main."""
+    found = sections.once(_ports)
     for tag, both in legs(hookup, sections).items():
         for leg in both.values():
-            ports = _ports(hookup, sections, leg)
+            ports = found[tag, leg.name]
             if ports:
                 yield yes(tag, called(ports[-1 if leg.name == "supply" else 0][1]), leg.name)
                 continue
@@ -64,9 +65,10 @@ def test_port_missing(hookup: Hookup, sections: Sections) -> Iterable[Finding | 
 )
 def test_port_reads_more(hookup: Hookup, sections: Sections) -> Iterable[Finding | Verdict]:
     """A strainer, valve or pump between the port nearest to the coil and the coil, or a tee to another line."""
+    found = sections.once(_ports)
     for tag, both in legs(hookup, sections).items():
         for leg in both.values():
-            ports = _ports(hookup, sections, leg)
+            ports = found[tag, leg.name]
             if not ports:
                 continue
             at, port = ports[-1 if leg.name == "supply" else 0]
@@ -95,12 +97,10 @@ def test_port_reads_more(hookup: Hookup, sections: Sections) -> Iterable[Finding
 )
 def element_in_dead_leg(hookup: Hookup, sections: Sections) -> Iterable[Finding]:
     """An element behind a valve or on a run of pipe of its own, or on a line that is normally shut."""
-    shut = {
-        c.line: c for c in hookup.components() if c.closed and c.kind.can("isolates") and not c.role and _through(c)
-    }
-    for component in hookup.components():
+    shut = {c.line: c for c in sections.having("isolates") if c.closed and not c.role and _through(c)}
+    for component in sections.having("reads temperature"):
         kind = component.kind
-        if not kind.can("reads temperature") or kind.can("reads pressure") or kind.ports != "end":
+        if kind.can("reads pressure") or kind.ports != "end":
             continue
         string = hanging(hookup, sections, component)
         valve = next((c for c in string if c.kind.can("isolates")), None)
@@ -128,9 +128,9 @@ def element_in_dead_leg(hookup: Hookup, sections: Sections) -> Iterable[Finding]
 )
 def gauge_without_cock(hookup: Hookup, sections: Sections) -> Iterable[Finding]:
     """Something that reads pressure and does not seal itself, with no valve between it and the line."""
-    for component in hookup.components():
+    for component in sections.having("reads pressure"):
         kind = component.kind
-        if not kind.can("reads pressure") or kind.can("self-sealing") or kind.ports != "end":
+        if kind.can("self-sealing") or kind.ports != "end":
             continue
         string = hanging(hookup, sections, component)
         if not any(c.kind.can("isolates") for c in string):
@@ -158,19 +158,23 @@ def called(component: Component) -> str:
     return component.tag or f"line {component.origin[0].line}"
 
 
-def _ports(hookup: Hookup, sections: Sections, leg: Leg) -> list[tuple[int, Component]]:
-    """The ends on a leg that read pressure, by their place on the way, in flow order."""
-    return [
-        (n, end)
-        for n, c in enumerate(leg.way)
-        if c.kind.ports == "tee"
-        for end in ends_on(hookup, sections, c)
-        if end.kind.can("reads pressure")
-    ]
+def _ports(hookup: Hookup, sections: Sections) -> dict[tuple[str, str], list[tuple[int, Component]]]:
+    """The ends on each leg of each coil that read pressure, by their place on the way, in flow order."""
+    return {
+        (tag, leg.name): [
+            (n, end)
+            for n, c in enumerate(leg.way)
+            if c.kind.ports == "tee"
+            for end in ends_on(hookup, sections, c)
+            if end.kind.can("reads pressure")
+        ]
+        for tag, both in legs(hookup, sections).items()
+        for leg in both.values()
+    }
 
 
 def _disturbs(hookup: Hookup, sections: Sections, component: Component) -> bool:
-    if any(component.kind.can(ability) for ability in _DISTURBS):
+    if component.kind.can_any(_DISTURBS):
         return True
     return component.kind.ports == "tee" and any(
         port == "branch" and hookup.component(other).line != component.line

@@ -74,11 +74,11 @@ def dissimilar_metals(hookup: Hookup, sections: Sections) -> Iterable[Finding | 
         else:
             yield cannot_tell(tag, "what the coil is made of; say `headers copper`, or the metal they are of")
     for u, v, joint in hookup.joints():
-        a, b = hookup.component(u), hookup.component(v)
-        if not must_separate(joint.end_a.metal, joint.end_b.metal) or joint.kit:
+        if joint.kit or not must_separate(joint.end_a.metal, joint.end_b.metal):
             continue
         if joint.kind == NOT_MADE_UP and not _only_metals(hookup, joint):
             continue
+        a, b = hookup.component(u), hookup.component(v)
         yield fault(
             f"the {joint.end_a.metal} of `{a.label}` meets the {joint.end_b.metal} of `{b.label}` with nothing between",
             _span(a, b),

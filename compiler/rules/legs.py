@@ -5,6 +5,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Literal
 
 from ..model.hookup import Component, Hookup, Joint
@@ -17,10 +18,11 @@ LEGS: tuple[LegName, LegName] = ("supply", "return")
 _THROUGH = {"in": "out", "out": "in"}
 
 
-@dataclass(slots=True)
+@dataclass
 class Leg:
     """One leg. `way` holds its components in flow order without coil and main; `joints` the joints between them.
 
+    It stays as `leg_of` makes it.
     `main` is the main it ends at, None if it does not lead to one along the straight way through tees and valves.
     """
 
@@ -32,7 +34,7 @@ class Leg:
 
     def shutoff(self) -> int | None:
         """Where on the way the shutoff nearest to the coil stands."""
-        found = [n for n, c in enumerate(self.way) if is_shutoff(c)]
+        found = [n for n, c in self.placed("isolates") if is_shutoff(c)]
         if not found:
             return None
         return found[-1] if self.name == "supply" else found[0]
@@ -46,7 +48,19 @@ class Leg:
 
     def having(self, ability: str) -> list[Component]:
         """The components of the leg that have an ability."""
-        return [c for c in self.way if c.kind.can(ability)]
+        return [c for _, c in self.placed(ability)]
+
+    def placed(self, ability: str) -> Sequence[tuple[int, Component]]:
+        """The same, each with its place on the way."""
+        return self._able.get(ability, ())
+
+    @cached_property
+    def _able(self) -> dict[str, list[tuple[int, Component]]]:
+        found: dict[str, list[tuple[int, Component]]] = {}
+        for place in enumerate(self.way):
+            for ability in place[1].kind.abilities:
+                found.setdefault(ability, []).append(place)
+        return found
 
 
 def is_shutoff(component: Component) -> bool:
@@ -60,7 +74,7 @@ def leg_of(hookup: Hookup, sections: Sections, coil: str, name: LegName) -> Leg:
     at, port = coil, str(name)
     seen = {coil}
     while True:
-        step = next(((other, back, joint) for p, other, back, joint in sections.neighbours[at] if p == port), None)
+        step = sections.beyond(at, port)
         if step is None or step[0] in seen:
             break
         at, back, joint = step
@@ -89,10 +103,10 @@ def branch_of(hookup: Hookup, sections: Sections, component: Component) -> Seque
 def _string(hookup: Hookup, sections: Sections, at: str, port: str) -> Iterator[Component]:
     seen = {at}
     while True:
-        step = next(((other, back) for p, other, back, _ in sections.neighbours[at] if p == port), None)
+        step = sections.beyond(at, port)
         if step is None or step[0] in seen:
             return
-        at, back = step
+        at, back, _ = step
         seen.add(at)
         component = hookup.component(at)
         yield component

@@ -105,7 +105,7 @@ def without(named: Iterable[tuple[str, Span]], tags: Collection[str], verb: str)
 )
 def valve_position_unsaid(hookup: Hookup, sections: Sections) -> Iterator[Finding]:
     """A shutoff between parts of two services of which neither its line nor a lineup says whether it is open."""
-    if len({c.service for c in hookup.components() if c.kind.ports in ("coil", "main")}) < 2:
+    if len({c.service for c in sections.coils_and_mains}) < 2:
         return
     net = worked_out(hookup, sections).network
     named = {tag for lineup in hookup.lineups for tag, _ in (*lineup.open, *lineup.closed)}

@@ -6,7 +6,6 @@ from collections.abc import Iterable, Set
 from dataclasses import dataclass
 from functools import cached_property
 from heapq import heapify, heappop, heappush
-from weakref import WeakKeyDictionary
 
 from ..model.hookup import Component, Hookup, Lineup
 from .flow import Flow, Way
@@ -178,15 +177,9 @@ class Lineups:
         return self._known[shut]
 
 
-#: Kept as long as the sections are; what is kept must not hold on to them.
-_MADE: WeakKeyDictionary[Sections, Lineups] = WeakKeyDictionary()
-
-
 def worked_out(hookup: Hookup, sections: Sections) -> Lineups:
     """The lineups of a hookup, made once for one hookup's sections."""
-    if sections not in _MADE:
-        _MADE[sections] = Lineups(hookup, sections)
-    return _MADE[sections]
+    return sections.once(Lineups)
 
 
 def contradictions(lineup: Lineup) -> set[str]:

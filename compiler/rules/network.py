@@ -94,7 +94,7 @@ class Network:
 
 def is_settable(component: Component) -> bool:
     """Whether a lineup can open or shut it."""
-    return not SETTABLE.isdisjoint(component.kind.abilities)
+    return component.kind.can_any(SETTABLE)
 
 
 def inflow(component: Component, port: str) -> int:

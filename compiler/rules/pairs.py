@@ -5,7 +5,6 @@ from __future__ import annotations
 import heapq
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from weakref import WeakKeyDictionary
 
 from ..model.hookup import Hookup
 from ..model.measured import Point
@@ -28,27 +27,27 @@ class Clash:
     bare: bool
 
 
-_SOLIDS: WeakKeyDictionary[Sections, Solids] = WeakKeyDictionary()
-_CLASHES: WeakKeyDictionary[Sections, list[Clash]] = WeakKeyDictionary()
-
-
 def solids(hookup: Hookup, sections: Sections) -> Solids:
     """The solids of a hookup, worked out once for all rules."""
-    if sections not in _SOLIDS:
-        _SOLIDS[sections] = solids_of(hookup, hookup.measured) if hookup.measured is not None else Solids()
-    return _SOLIDS[sections]
+    return sections.once(_solids)
+
+
+def _solids(hookup: Hookup, sections: Sections) -> Solids:
+    return solids_of(hookup, hookup.measured) if hookup.measured is not None else Solids()
 
 
 def clashes(hookup: Hookup, sections: Sections) -> list[Clash]:
     """All clashes of a hookup, the deepest first, and of those between neighbouring straights only that."""
-    if sections not in _CLASHES:
-        made = solids(hookup, sections)
-        pairs = ((made.all[a], made.all[b]) for a, b in sorted(near(made.all)))
-        found = [clash for a, b in pairs if (clash := _clash(a, b, made, sections)) is not None]
-        # Of two that are as deep, the one that has a tag is the one a reader knows.
-        found.sort(key=lambda clash: (not clash.bare, -round(clash.depth, 6), not _tagged(clash)))
-        _CLASHES[sections] = list(_deepest(found, made))
-    return _CLASHES[sections]
+    return sections.once(_clashes)
+
+
+def _clashes(hookup: Hookup, sections: Sections) -> list[Clash]:
+    made = solids(hookup, sections)
+    pairs = ((made.all[a], made.all[b]) for a, b in sorted(near(made.all)))
+    found = [clash for a, b in pairs if (clash := _clash(a, b, made, sections)) is not None]
+    # Of two that are as deep, the one that has a tag is the one a reader knows.
+    found.sort(key=lambda clash: (not clash.bare, -round(clash.depth, 6), not _tagged(clash)))
+    return list(_deepest(found, made))
 
 
 def near(all: Sequence[Solid]) -> Iterator[tuple[int, int]]:

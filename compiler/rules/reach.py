@@ -15,7 +15,7 @@ from .registry import Verdict, cannot_tell, concerned, fault, rule, yes
 from .sections import Sections
 from .water import legs
 
-_TURNED = ("isolates", "throttles", "controls", "balances")
+_TURNED = frozenset(("isolates", "throttles", "controls", "balances"))
 _SOURCES = ("UFGS 15501, 15502",)
 
 
@@ -87,4 +87,4 @@ def valve_out_of_reach(hookup: Hookup, sections: Sections) -> Iterable[Finding |
 def _valves(hookup: Hookup, sections: Sections, coil: str) -> list[Component]:
     """The valves on the two legs of a coil."""
     ways = (legs(hookup, sections)[coil][name].way for name in LEGS)
-    return [c for way in ways for c in way if any(c.kind.can(what) for what in _TURNED)]
+    return [c for way in ways for c in way if c.kind.can_any(_TURNED)]

@@ -13,7 +13,7 @@ from .places import below
 from .registry import Verdict, concerned, fault, rule
 from .sections import Sections
 
-_ITEMS = ("isolates", "throttles", "controls", "checks", "balances", "strains", "pumps")
+_ITEMS = frozenset(("isolates", "throttles", "controls", "checks", "balances", "strains", "pumps"))
 _RUN = {"in": "out", "out": "in"}
 _WELDS = ("butt weld", "slip-on weld", "socket weld")
 
@@ -57,7 +57,7 @@ def threaded_item_trapped(hookup: Hookup, sections: Sections) -> Iterable[Findin
 
 def _is_threaded(sections: Sections, component: Component) -> bool:
     """An item in a line that is screwed in at both ends."""
-    if component.role or not component.line or not any(component.kind.can(what) for what in _ITEMS):
+    if component.role or not component.line or not component.kind.can_any(_ITEMS):
         return False
     if component.kind.can("isolates") and any(sections.of((component.id, port)).is_stub for port in _RUN):
         return False  # at the end of a branch: what hangs on it comes off first
@@ -73,7 +73,7 @@ def _opens(hookup: Hookup, sections: Sections, item: Component) -> bool:
 def _next(hookup: Hookup, sections: Sections, item: Component, port: str) -> Component | None:
     """The next item on one side."""
     way = [component for component, _ in _walk(hookup, sections, item, port)]
-    return way[-1] if way and any(way[-1].kind.can(what) for what in _ITEMS) else None
+    return way[-1] if way and way[-1].kind.can_any(_ITEMS) else None
 
 
 def _walk(hookup: Hookup, sections: Sections, item: Component, port: str) -> Iterator[tuple[Component, bool]]:
@@ -86,7 +86,7 @@ def _walk(hookup: Hookup, sections: Sections, item: Component, port: str) -> Ite
     seen = {at}
     welded = False
     while True:
-        step = next(((o, back, joint) for p, o, back, joint in sections.neighbours[at] if p == port), None)
+        step = sections.beyond(at, port)
         if step is None or step[0] in seen:
             return
         at, back, joint = step
@@ -99,7 +99,7 @@ def _walk(hookup: Hookup, sections: Sections, item: Component, port: str) -> Ite
         yield component, joint.breaks or component.kind.can("breaks")
         if welded and component.pipe is not None:
             return
-        if component.kind.ports in ("main", "coil") or any(component.kind.can(what) for what in _ITEMS):
+        if component.kind.ports in ("main", "coil") or component.kind.can_any(_ITEMS):
             return
         others = [o for p, o, _, _ in sections.neighbours[at] if p not in _RUN]
         if back not in _RUN or any(hookup.component(other).line != component.line for other in others):

@@ -9,13 +9,17 @@ back through it.
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Iterator
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
+from typing import Any, TypeVar
 
 from ..model.hookup import Component, Hookup, Joint
+from .section import Opening, Place, Section
 
-#: A place: a component, or one port of a component whose ports are not level or not connected.
-Place = tuple[str, str]
+__all__ = ["Leg", "Opening", "Place", "Section", "Sections"]
+
+Found = TypeVar("Found")
 
 
 class _Groups:
@@ -33,50 +37,6 @@ class _Groups:
 
     def join(self, a: Place, b: Place) -> None:
         self._parent[self.root(a)] = self.root(b)
-
-
-@dataclass(slots=True)
-class Opening:
-    """A way out of a section: a drain or vent and where it sits. `through` is the valve or plug to open."""
-
-    pool: Place
-    drains: bool
-    vents: bool
-    through: Component
-
-
-@dataclass(slots=True)
-class Section:
-    """A piece that is left between shut isolation valves."""
-
-    components: list[Component] = field(default_factory=list)
-    pools: dict[Place, list[tuple[Component, str]]] = field(default_factory=dict)  # what stands at each level, by port
-    down: list[tuple[Place, Place]] = field(default_factory=list)  # from a higher pool to a lower one
-    valves: list[tuple[Component, str]] = field(default_factory=list)  # its shut valves, and their port on this side
-    openings: list[Opening] = field(default_factory=list)
-
-    @property
-    def mains(self) -> list[Component]:
-        """The mains it is open to."""
-        return [c for c in self.components if c.kind.ports == "main"]
-
-    @property
-    def coils(self) -> list[Component]:
-        """The coils in it."""
-        return [c for c in self.components if c.kind.ports == "coil"]
-
-    @property
-    def is_stub(self) -> bool:
-        """The far side of a drain or vent valve: nothing but a way out behind one valve."""
-        return len(self.valves) == 1 and not self.coils and not self.mains
-
-    def name(self) -> str:
-        """How findings call it: the coils in it, or the valves around it."""
-        coils = [f"coil `{c.label}`" for c in self.coils]
-        valves = [f"`{v.label}`" for v, _ in self.valves if not v.role]
-        return (
-            " and ".join(coils) if coils else "the piece between " + " and ".join(dict.fromkeys(valves) or ["its ends"])
-        )
 
 
 class Sections:
@@ -98,8 +58,9 @@ class Sections:
         self.levels_unknown: list[Component] = []  # coils of which the file does not say which connection is low
         self._arcs: list[tuple[Place, Place]] = []
         self._ties: list[tuple[Place, Place]] = []  # places of one part that are not, or not surely, level
-        self._split = {component.id for component in hookup.components() if self._is_split(component)}
-        for component in hookup.components():
+        self._split: set[str] = set()
+        components = hookup.components()
+        for component in components:
             self._inside(component)
         for u, v, joint in hookup.joints():
             self._levels.join(self.place(u, joint.port_a), self.place(v, joint.port_b))
@@ -107,19 +68,46 @@ class Sections:
             self._parts.join(self._levels.root(a), self._levels.root(b))
         self.all: list[Section] = []
         self._by_root: dict[Place, Section] = {}
-        self._gather()
+        self._by_pool: dict[Place, Section] = {}
+        self._made: dict[object, Any] = {}
+        self._gather(components)
+
+    def once(self, make: Callable[[Hookup, Sections], Found]) -> Found:
+        """What several rules ask of the hookup, made for the first of them. It must not hold on to the sections."""
+        if make not in self._made:
+            self._made[make] = make(self.hookup, self)
+        found: Found = self._made[make]
+        return found
+
+    @cached_property
+    def _able(self) -> dict[str, list[Component]]:
+        found: dict[str, list[Component]] = {}
+        for component in self.hookup.components():
+            for ability in component.kind.abilities:
+                found.setdefault(ability, []).append(component)
+        return found
+
+    @cached_property
+    def coils_and_mains(self) -> list[Component]:
+        """The coils and mains of the hookup, in the order they were made."""
+        return [c for c in self.hookup.components() if c.kind.ports in ("coil", "main")]
+
+    def beyond(self, id: str, port: str) -> tuple[str, str, Joint] | None:
+        """What is joined to a port of a component, first of all: (id, port of it, joint); None if nothing is."""
+        for own, other, back, joint in self.neighbours[id]:
+            if own == port:
+                return other, back, joint
+        return None
+
+    def having(self, ability: str) -> Sequence[Component]:
+        """The components of the hookup that have an ability, in the order they were made."""
+        return self._able.get(ability, ())
 
     # -- places -------------------------------------------------------------------------------------------------
 
     def place(self, id: str, port: str) -> Place:
         """The place of a port: shared by all ports of a component, unless they differ in level or are shut off."""
         return (id, port) if id in self._split else (id, "")
-
-    def _is_split(self, component: Component) -> bool:
-        """Whether the ports of a component are places of their own."""
-        if component.kind.ports == "coil" or component.kind.can("isolates") or self.bars(component):
-            return True
-        return component.pipe is not None and bool(component.pipe.rise)
 
     def bars(self, component: Component) -> bool:
         """Whether neither water nor air gets back through a component that is no shutoff."""
@@ -129,13 +117,17 @@ class Sections:
         return shut and "fails open" not in component.remarks
 
     def _inside(self, component: Component) -> None:
-        """What the ways through one component are: shut, level, or up and down."""
+        """What the ways through one component are: shut, level, or up and down. Its ports are places of their own
+        where they are shut, barred, or not level.
+        """
         id = component.id
         if component.kind.can("isolates"):
-            return
-        if self.bars(component):
+            self._split.add(id)
+        elif self.bars(component):
+            self._split.add(id)
             self._ties.append(((id, "in"), (id, "out")))
         elif component.kind.ports == "coil":
+            self._split.add(id)
             supply, back = (id, "supply"), (id, "return")
             self._ties.append((supply, back))
             levels = {p.name: p.level for p in self.hookup.coils[id].ports.values()}
@@ -151,47 +143,51 @@ class Sections:
                 at = next((name for name, said in levels.items() if said == level), "supply")
                 self._levels.join((id, role), (id, at))
         elif component.pipe is not None and component.pipe.rise:
+            self._split.add(id)
             self._ties.append(((id, "in"), (id, "out")))
             ends = ((id, "out"), (id, "in"))
             self._arcs.append(ends if component.pipe.rise > 0 else ends[::-1])
 
-    def _gather(self) -> None:
-        for component in self.hookup.components():
+    def _gather(self, components: list[Component]) -> None:
+        for component in components:
             is_shut = component.kind.can("isolates")
             for place in self._places(component):
                 pool = self._levels.root(place)
                 section = self._section(pool)
                 if is_shut:
                     section.valves.append((component, place[1]))
-                elif component not in section.components[-1:]:
-                    section.components.append(component)
+                else:
+                    section.add(component)
                 section.pools.setdefault(pool, []).append((component, place[1]))
         for high, low in self._arcs:
             self.of(high).down.append((self._levels.root(high), self._levels.root(low)))
         for section in self.all:
             self._find_openings(section)
 
-    def _places(self, component: Component) -> Iterator[Place]:
+    def _places(self, component: Component) -> Iterable[Place]:
         """All places of a component that are joined to something."""
-        if component.id not in self._split:
-            yield (component.id, "")
-            return
-        ports = [port for port, _, _, _ in self.neighbours[component.id]]
+        id = component.id
+        if id not in self._split:
+            return ((id, ""),)
+        ports = [port for port, _, _, _ in self.neighbours[id]]
         if component.kind.ports == "coil":  # both of its connections are there, joined to something or not
             ports += ["supply", "return"]
-        seen = dict.fromkeys(self.place(component.id, port) for port in ports)
-        yield from seen or {(component.id, ""): None}
+        return [(id, port) for port in dict.fromkeys(ports)] or ((id, ""),)
 
     def of(self, place: Place) -> Section:
         """The section that a place lies in."""
         return self._section(self._levels.root(place))
 
     def _section(self, pool: Place) -> Section:
-        root = self._parts.root(pool)
-        if root not in self._by_root:
-            self._by_root[root] = Section()
-            self.all.append(self._by_root[root])
-        return self._by_root[root]
+        section = self._by_pool.get(pool)
+        if section is None:
+            root = self._parts.root(pool)
+            section = self._by_root.get(root)
+            if section is None:
+                section = self._by_root[root] = Section()
+                self.all.append(section)
+            self._by_pool[pool] = section
+        return section
 
     def pool(self, place: Place) -> Place:
         """The pool that a place belongs to."""
@@ -201,20 +197,16 @@ class Sections:
 
     def _find_openings(self, section: Section) -> None:
         """Ends in the section itself, and those behind one of its valves in a piece that holds nothing else."""
-        for component in section.components:
-            if component.kind.ports == "end":
-                self._add_opening(section, component, component, self.place(component.id, "in"))
+        for end in section.ends:
+            self._add_opening(section, end, end, self.place(end.id, "in"))
         for valve, port in section.valves:
-            for other in self._far_ports(valve, port):
-                beyond = self.of(self.place(valve.id, other))
-                if beyond is section or not beyond.is_stub:
+            for other, _, _, _ in self.neighbours[valve.id]:
+                if other == port:
                     continue
-                for component in beyond.components:
-                    if component.kind.ports == "end":
-                        self._add_opening(section, component, valve, self.place(valve.id, port))
-
-    def _far_ports(self, valve: Component, port: str) -> list[str]:
-        return [p for p, _, _, _ in self.neighbours[valve.id] if p != port]
+                beyond = self.of((valve.id, other))
+                if beyond is not section and beyond.is_stub:
+                    for end in beyond.ends:
+                        self._add_opening(section, end, valve, (valve.id, port))
 
     def _add_opening(self, section: Section, end: Component, through: Component, place: Place) -> None:
         role = end.role or through.role

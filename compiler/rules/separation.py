@@ -68,7 +68,9 @@ def services_one_valve_apart(hookup: Hookup, sections: Sections) -> Iterable[Fin
 )
 def services_without_bleed(hookup: Hookup, sections: Sections) -> Iterable[Finding]:
     """A piece shut at both ends, with other services behind its valves, and no drain or vent on it."""
-    regions = _regions(hookup, sections)
+    if len({c.service for c in sections.coils_and_mains if c.service}) < 2:
+        return
+    regions = sections.once(_regions)
     beside: dict[int, list[tuple[Component, frozenset[str]]]] = {}
     for valve, here, there in _between(hookup, sections, regions):
         for inner, outer in ((here, there), (there, here)):
@@ -142,9 +144,11 @@ def _between(
     hookup: Hookup, sections: Sections, regions: dict[str, _Region]
 ) -> Iterator[tuple[Component, _Region, _Region]]:
     """Every shut valve with the regions on its two sides. A shut blind, or a spool that is out, parts two for good."""
-    for component in hookup.components():
+    for component in sections.having("isolates"):
+        if not component.closed or component.kind.can("blinds"):
+            continue
         sides = [regions[other] for _, other, _, _ in sections.neighbours[component.id] if other in regions]
-        if _shuts(component) and not component.kind.can("blinds") and len(sides) == 2 and sides[0] is not sides[1]:
+        if len(sides) == 2 and sides[0] is not sides[1]:
             yield component, sides[0], sides[1]
 
 
@@ -152,7 +156,7 @@ def _walls(hookup: Hookup, sections: Sections) -> Iterator[_Wall]:
     """Every shut valve that alone keeps two services apart; regions that are mixed already are another rule's."""
     if len({c.service for c in hookup.coils.values()}) < 2:
         return
-    for valve, here, there in _between(hookup, sections, _regions(hookup, sections)):
+    for valve, here, there in _between(hookup, sections, sections.once(_regions)):
         if here.services & there.services or not here.services or not there.services:
             continue
         pairs = [

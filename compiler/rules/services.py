@@ -47,8 +47,10 @@ def ports_of(component: Component) -> tuple[str, ...]:
 def service_mix_up(hookup: Hookup, sections: Sections) -> Iterable[Finding]:
     """A walk through open valves that meets mains or coils of two services."""
     seen: set[str] = set()
-    for start in hookup.components():
-        if start.kind.ports not in ("coil", "main") or start.id in seen:
+    if len({c.service for c in sections.coils_and_mains}) < 2:
+        return
+    for start in sections.coils_and_mains:
+        if start.id in seen:
             continue
         paths: dict[str, tuple[str, ...]] = {start.id: (start.id,)}
         met: dict[str, Component] = {}

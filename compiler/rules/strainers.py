@@ -72,8 +72,8 @@ def strainer_outside_shutoffs(hookup: Hookup, sections: Sections) -> Iterable[Fi
     said: set[str] = set()
     for both in legs(hookup, sections).values():
         for leg in both.values():
-            for at, component in enumerate(leg.way):
-                if not component.kind.can("strains") or leg.main is None or component.id in said:
+            for at, component in leg.placed("strains"):
+                if leg.main is None or component.id in said:
                     continue
                 if leg.shutoff() is not None and not is_behind_shutoff(leg, at):
                     said.add(component.id)
@@ -121,9 +121,8 @@ def _control_valves(hookup: Hookup, sections: Sections) -> Iterator[tuple[str, L
     """(coil, leg, place on it, valve) of every control valve on the two legs of every coil."""
     for tag, both in legs(hookup, sections).items():
         for leg in both.values():
-            for at, component in enumerate(leg.way):
-                if component.kind.can("controls"):
-                    yield tag, leg, at, component
+            for at, component in leg.placed("controls"):
+                yield tag, leg, at, component
 
 
 def _strainers(
@@ -131,10 +130,9 @@ def _strainers(
 ) -> Iterator[tuple[Leg, int, Component]]:
     """What strains the water of a coil before it comes to a place on one of the two legs."""
     supply = legs(hookup, sections)[coil]["supply"]
-    ahead = [(supply, n, c) for n, c in enumerate(supply.way) if leg is not supply or n < at]
     if leg is not supply:
-        ahead += [(leg, n, c) for n, c in enumerate(leg.way[:at])]
-    yield from (place for place in ahead if place[2].kind.can("strains"))
+        yield from ((supply, n, c) for n, c in supply.placed("strains"))
+    yield from ((leg, n, c) for n, c in leg.placed("strains") if n < at)
 
 
 def _strainer(hookup: Hookup, supply: Leg, valve: Component) -> Mend:
@@ -154,8 +152,8 @@ def _mouth(supply: Leg) -> tuple[Note, ...]:
 
 def _not_blown_down(hookup: Hookup, sections: Sections) -> Iterator[tuple[Component, str, Mend]]:
     """Strainers in a line, what is wrong with their blowdown, and how to mend it."""
-    for component in hookup.components():
-        if not component.kind.can("strains") or component.kind.ports != "inline":
+    for component in sections.having("strains"):
+        if component.kind.ports != "inline":
             continue
         ends = ends_on(hookup, sections, component)
         valved = [end for end in ends if any(c.kind.can("isolates") for c in hanging(hookup, sections, end))]

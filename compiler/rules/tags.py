@@ -10,7 +10,7 @@ from ..model.hookup import Component, Hookup
 from .registry import Verdict, concerned, fault, rule, yes
 from .sections import Sections
 
-_TURNED = ("isolates", "throttles", "controls", "balances")
+_TURNED = frozenset(("isolates", "throttles", "controls", "balances"))
 
 
 @rule(
@@ -41,5 +41,5 @@ def valve_untagged(hookup: Hookup, sections: Sections) -> Iterable[Finding | Ver
 
 
 def _wants_tag(component: Component) -> bool:
-    turned = any(component.kind.can(what) for what in _TURNED)
+    turned = component.kind.can_any(_TURNED)
     return turned and bool(component.line) and not component.role and component.size.inches > limit("untagged to")

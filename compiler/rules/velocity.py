@@ -134,6 +134,10 @@ def _pieces(hookup: Hookup, sections: Sections) -> list[_Piece]:
 
     Left out where one of these coils does not say its flow. Of several flows through one size the largest stands.
     """
+    return sections.once(_find_pieces)
+
+
+def _find_pieces(hookup: Hookup, sections: Sections) -> list[_Piece]:
     serves: defaultdict[str, list[str]] = defaultdict(list)
     parts: dict[str, Component] = {}
     for tag, both in legs(hookup, sections).items():

@@ -63,9 +63,9 @@ def vent_left_to_the_flow(hookup: Hookup, sections: Sections) -> Iterable[Findin
 )
 def automatic_vent_on_glycol(hookup: Hookup, sections: Sections) -> Iterable[Finding]:
     """An end that vents by itself on a service with glycol."""
-    for component in hookup.components():
+    for component in sections.having("vents by itself"):
         service = hookup.services.get(component.service)
-        if component.kind.can("vents by itself") and service is not None and "glycol" in service.fluid:
+        if service is not None and "glycol" in service.fluid:
             yield fault(
                 f"the automatic vent `{component.label}` is on {service.fluid}",
                 component.origin[0],
@@ -87,8 +87,8 @@ def automatic_vent_on_glycol(hookup: Hookup, sections: Sections) -> Iterable[Fin
 )
 def automatic_vent_without_shutoff(hookup: Hookup, sections: Sections) -> Iterable[Finding]:
     """An end that vents by itself in a piece that is more than what hangs behind one valve."""
-    for component in hookup.components():
-        if component.kind.can("vents by itself") and not sections.of(sections.place(component.id, "in")).is_stub:
+    for component in sections.having("vents by itself"):
+        if not sections.of(sections.place(component.id, "in")).is_stub:
             nested = _nested(hookup, sections, component)
             yield fault(
                 f"no shutoff between the pipe and automatic vent `{component.label}`",
@@ -112,9 +112,9 @@ def automatic_vent_without_shutoff(hookup: Hookup, sections: Sections) -> Iterab
 )
 def vacuum_breaker_on_closed_loop(hookup: Hookup, sections: Sections) -> Iterable[Finding | Verdict]:
     """An end that admits air on a service that is a closed loop."""
-    for component in hookup.components():
+    for component in sections.having("admits air"):
         service = hookup.services.get(component.service)
-        if not component.kind.can("admits air") or service is None or service.fluid == "steam":
+        if service is None or service.fluid == "steam":
             continue
         coils = [tag for tag in concerned(hookup, component) if tag in hookup.coils]
         if service.loop == "closed" or "glycol" in service.fluid:

@@ -4,29 +4,32 @@ from __future__ import annotations
 
 from collections import Counter, deque
 from collections.abc import Iterator
-from weakref import WeakKeyDictionary
 
 from ..catalogue.flow import velocity
 from ..model.hookup import CoilFacts, Component, Hookup
 from .legs import LEGS, Leg, LegName, is_shutoff, leg_of
 from .sections import Sections
 
-_FOUND: WeakKeyDictionary[Sections, dict[str, dict[LegName, Leg]]] = WeakKeyDictionary()
-
 
 def legs(hookup: Hookup, sections: Sections) -> dict[str, dict[LegName, Leg]]:
     """Both legs of every coil that has joints, by coil and name; worked out once for one hookup's sections."""
-    if sections not in _FOUND:
-        _FOUND[sections] = {
-            tag: {name: leg_of(hookup, sections, tag, name) for name in LEGS}
-            for tag in hookup.coils
-            if tag in sections.neighbours
-        }
-    return _FOUND[sections]
+    return sections.once(_legs)
+
+
+def _legs(hookup: Hookup, sections: Sections) -> dict[str, dict[LegName, Leg]]:
+    return {
+        tag: {name: leg_of(hookup, sections, tag, name) for name in LEGS}
+        for tag in hookup.coils
+        if tag in sections.neighbours
+    }
 
 
 def shared(hookup: Hookup, sections: Sections) -> Counter[str]:
-    """How many coils' legs each component is on."""
+    """How many coils' legs each component is on; counted once for one hookup's sections."""
+    return sections.once(_shared)
+
+
+def _shared(hookup: Hookup, sections: Sections) -> Counter[str]:
     return Counter(c.id for both in legs(hookup, sections).values() for leg in both.values() for c in leg.way)
 
 
