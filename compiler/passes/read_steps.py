@@ -20,6 +20,11 @@ from .read_details import Details, read_details
 from .read_place import read_place
 
 #: The other words that begin a step, for proposing the nearest.
+#: Words that begin a line elsewhere, and what is written among the items of a line instead.
+_ELSEWHERE = {
+    "at": "a place belongs to a coil connection or a main (`from main CHS, at up 14 in`); here moves say it: `up 30 in`",
+    "pipe": "pipe follows from moves, such as `left 6 in`; what lengths it comes in is said in a `takeoff` block",
+}
 STEP_WORDS = ("up", "down", "left", "right", "toward", "away", "from", "to", "through", "about")
 #: Kinds whose side tapping takes an indented block directly; any other item gets a tee behind it.
 SIDE_PORTS = ("tee", "three-way")
@@ -54,9 +59,9 @@ class StepReader:
         if named is None:
             words = [a for a in atoms if a.kind == "word"] or list(atoms)
             known = (*self.declared.kinds.names(), *self.declared.assemblies.names(), *STEP_WORDS)
-            self.findings.items.append(
-                unknown_words("unknown-kind", words, known, f"`{words_of(words)}` is no known kind of component")
-            )
+            message = f"`{words_of(words)}` is no known kind of component"
+            finding = unknown_words("unknown-kind", words, known, message)
+            self.findings.items.append(replace(finding, help=_ELSEWHERE.get(words[0].text, finding.help)))
             return []
         what, count = named
         details = Details()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
@@ -18,6 +19,8 @@ TAB = 4
 DEEPEST = 40
 #: More mistakes than this in one file say nothing more to its reader, and the rest of the file is not read.
 MOST_FINDINGS = 100
+#: A tag for the unit's number that is not in capitals: `bv-*01`.
+_SMALL_TAG = re.compile(r"(?<![\w*-])[a-z]+-?\*[\w*]*(-[\w*]+)*")
 
 
 @dataclass(slots=True)
@@ -67,6 +70,8 @@ def split(rows: Sequence[str], shown: Sequence[str], scanner: Scanner, file: str
             token = tokens.pop()
             comment = Comment(shown[number - 1][(token.column or 1) - 1 :], span_of(token, file), not tokens)
         if "JUNK" in [token.type for token in tokens]:
+            tokens = _with_small_tags(row, tokens, made.findings, file)
+        if "JUNK" in [token.type for token in tokens]:
             made.findings.append(_junk(next(token for token in tokens if token.type == "JUNK"), file))
             tokens = [token for token in tokens if token.type != "JUNK"]
             if len(made.findings) > MOST_FINDINGS:
@@ -91,6 +96,25 @@ def _width(row: str) -> int:
         else:
             break
     return width
+
+
+def _with_small_tags(row: str, tokens: list[Token], findings: list[Finding], file: str) -> list[Token]:
+    """The tokens of a line, with its tags in small letters read as what they are meant to be. Finds: those."""
+    for match in _SMALL_TAG.finditer(row):
+        inside = [token for token in tokens if match.start() < (token.column or 0) <= match.end()]
+        if len(inside) > 1 and inside[0].column == match.start() + 1:
+            tag = Token("TAG", match[0].upper(), None, inside[0].line, inside[0].column)
+            findings.append(
+                Finding(
+                    "not-understood",
+                    "error",
+                    f"`{match[0]}` is a tag, and tags are written in capitals",
+                    span_of(tag, file),
+                    help=f"`{tag}`",
+                )
+            )
+            tokens = [*tokens[: tokens.index(inside[0])], tag, *tokens[tokens.index(inside[-1]) + 1 :]]
+    return tokens
 
 
 def _junk(token: Token, file: str) -> Finding:

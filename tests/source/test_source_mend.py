@@ -84,3 +84,14 @@ def test_no_message_shows_a_name_of_the_grammar() -> None:
             own = re.sub(r"`[^`]*`", "", text)
             assert not re.search(r"_|\$|[A-Z]{3,}", own), text
             assert not set(re.findall(r"[A-Z_]+", own)) & {*KEYWORDS}, text
+
+
+def test_a_tag_in_small_letters_is_read_as_meant() -> None:
+    number, row = next((n, row) for n, row in enumerate(ROWS) if re.search(r" [A-Z]+-\*\d", row))
+    tag = re.search(r"[A-Z]+-\*\d+", row)
+    assert tag is not None
+    tree, (finding,) = parse_text(changed(number, row.replace(tag[0], tag[0].lower(), 1)), "a")
+    assert finding.message == f"`{tag[0].lower()}` is a tag, and tags are written in capitals"
+    assert finding.help == f"`{tag[0]}`"
+    assert (finding.span.line, finding.span.column) == (number + 1, tag.start() + 1)
+    assert dump(tree) == WHOLE
