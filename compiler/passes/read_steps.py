@@ -22,7 +22,7 @@ from .read_place import read_place
 #: The other words that begin a step, for proposing the nearest.
 #: Words that begin a line elsewhere, and what is written among the items of a line instead.
 _ELSEWHERE = {
-    "at": "a place belongs to a coil connection or a main (`from main CHS, at up 14 in`); here moves say it: `up 30 in`",
+    "at": "a place belongs to a coil connection or a main (`from main CHS, at up 9 in`); here moves say it: `up 30 in`",
     "pipe": "pipe follows from moves, such as `left 6 in`; what lengths it comes in is said in a `takeoff` block",
 }
 STEP_WORDS = ("up", "down", "left", "right", "toward", "away", "from", "to", "through", "about")
