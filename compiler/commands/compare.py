@@ -49,8 +49,10 @@ def run(arguments: Namespace) -> int:
     differs = old is not None and bool(found.rows or changed)
     if purchase is not None:
         from ..compare.bought import against
+        from ..compare.buying import Shop, plans_of
 
-        held = against(make("bill", new.job), purchase)
+        shop = Shop(new.job.settings, plans_of(make("stock", new.job)))
+        held = against(make("bill", new.job), purchase, shop)
         tables += held
         differs = differs or any(table.rows for table in held if table.name != "received")
     look = replace(look_for(arguments.out, arguments.units), findings=False, sum=False)

@@ -145,7 +145,9 @@ def _parser() -> argparse.ArgumentParser:
     parser.add_argument("--version", action="version", version=f"coilwright {__version__}")
     commands = parser.add_subparsers(dest="command", metavar="COMMAND", title="commands")
 
-    def command(name: str, help: str, description: str, epilog: str) -> argparse.ArgumentParser:
+    def command(
+        name: str, help: str, description: str, epilog: str, inputs: str = "a file, a folder, or - for standard input"
+    ) -> argparse.ArgumentParser:
         sub = commands.add_parser(
             name,
             help=help,
@@ -154,11 +156,12 @@ def _parser() -> argparse.ArgumentParser:
             formatter_class=argparse.RawDescriptionHelpFormatter,
             allow_abbrev=False,
         )
-        sub.add_argument("inputs", nargs="+", metavar="FILE", help="a file, a folder, or - for standard input")
+        sub.add_argument("inputs", nargs="+", metavar="FILE", help=inputs)
         return sub
 
     check = command("check", "say what is missing or wrong", _CHECK, _CHECK_EPILOG)
-    lists = "\n".join(f"  {name:<8}  {text}" for name, text in LISTS.items())
+    width = max(map(len, LISTS))
+    lists = "\n".join(f"  {name:<{width}}  {text}" for name, text in LISTS.items())
     takeoff = command("takeoff", "print the lists", _TAKEOFF, _TAKEOFF_EPILOG.format(lists=lists))
     takeoff.add_argument(
         "--list",
@@ -174,7 +177,9 @@ def _parser() -> argparse.ArgumentParser:
     pack.add_argument("--revision", metavar="TEXT", default="", help="the revision to print on it")
     pack.add_argument("--date", metavar="DATE", type=_date, help="the date to print on it, or `today`")
     pack.add_argument("--pdf", action="store_true", help="the same as a PDF too; needs the package typst")
-    serve = command("serve", "show the pack in a browser, and follow each save", _SERVE, _SERVE_EPILOG)
+    serve = command(
+        "serve", "show the pack in a browser, and follow each save", _SERVE, _SERVE_EPILOG, "a file or a folder"
+    )
     serve.add_argument("--port", type=_port, default=8470, help="the port on this machine (without it: 8470; 0: any)")
     why = command("why", "say why something is there", _WHY, _WHY_EPILOG)
     why.add_argument("subject", metavar="SUBJECT", help="a row, a line, a tag or a rule")
@@ -225,6 +230,10 @@ def _parser() -> argparse.ArgumentParser:
         )
     for sub in (check, takeoff, why, compare, price):
         _output(sub)
+    for sub in (check, takeoff, pack, why, compare, price):
+        sub.add_argument(
+            "--stdin-filename", metavar="NAME", default="standard input", help="the file name that findings give to it"
+        )
     for sub in (check, takeoff, pack, serve, why, compare, price):
         _common(sub)
     return parser
@@ -241,9 +250,6 @@ def _output(parser: argparse.ArgumentParser) -> None:
 
 def _common(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--quiet", action="store_true", help="only the result itself: no sum, no hints")
-    parser.add_argument(
-        "--stdin-filename", metavar="NAME", default="standard input", help="the file name that findings give to it"
-    )
     parser.add_argument("--debug", action="store_true", help="if coilwright itself fails, show where")
 
 

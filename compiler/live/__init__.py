@@ -1,4 +1,4 @@
 """The live page: a job's page in a browser on this machine, made anew whenever one of its files is saved.
 
-`serve.serve` runs it; `coilwright[live]` installs what it needs. Loopback only, nothing but GET, no file of the disk.
+`serving.Live` runs it; `coilwright[live]` installs what it needs. Loopback only, nothing but GET, no file of the disk.
 """

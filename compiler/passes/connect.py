@@ -276,8 +276,8 @@ class _Connector:
                 "pipe-ends-nowhere",
                 "this branch ends in open pipe",
                 link.moves[-1].span,
-                help="end it with a cap, a plug, a hose end or another end; if the line itself goes on here, write this "
-                "as far in as the item above it",
+                help="end it with a cap, a plug, a hose end or another end; if the line itself goes on here, "
+                "write this as far in as the item above it",
             )
 
     def _close(self, link: Link) -> None:
