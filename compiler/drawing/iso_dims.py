@@ -25,6 +25,8 @@ _FREE, _OVER = 5.0, 4.0
 _SIDES = ("up", "down", "right", "left", "toward", "away")
 #: What a crossing costs, in pixels of distance: of the line of the dimension, of one that leads to it, of a label.
 _LINE_CROSSED, _LED_CROSSED, _LABEL_CROSSED = 22.0, 10.0, 120.0
+#: A dimension that costs so much, more than a label, is left out.
+_MOST = _LABEL_CROSSED + 1.0
 #: What it is worth that a dimension stands in one row with the one before it.
 _IN_ROW = 14.0
 
@@ -53,7 +55,7 @@ class Dimensions:
         way = project(leg.unit)
         text = length_text(leg.size)
         width = text_width(text, SIZE) + 4
-        best: tuple[float, Flat, float, Box] | None = None
+        most, best = _MOST, None
         for heading in _SIDES:
             unit = axis(heading)
             assert unit is not None
@@ -61,24 +63,27 @@ class Dimensions:
             if abs(way[0] * side[1] - way[1] * side[0]) < 0.6:
                 continue
             for away in _AWAY:
-                if best is not None and best[0] <= away - _IN_ROW:
+                if most <= away - _IN_ROW:
                     break
                 c, d = shift(a, side, away), shift(b, side, away)
                 box = self._free(c, d, width, leg)
                 if box is None:
                     continue
                 cost = away - (_IN_ROW if self._in_row(way, side, away) else 0.0)
-                labels, others = self.room.crossed(Stroke(*c, *d))
-                cost += _LINE_CROSSED * others + _LABEL_CROSSED * labels
-                for start, end in ((a, c), (b, d)):
-                    labels, others = self.room.crossed(Stroke(*shift(start, side, _FREE), *end))
-                    cost += _LED_CROSSED * others + _LABEL_CROSSED * labels
-                if best is None or cost < best[0]:
-                    best = (cost, side, away, box)
-        if best is None or best[0] > _LABEL_CROSSED:
+                for each, start, end in (
+                    (_LINE_CROSSED, c, d),
+                    (_LED_CROSSED, shift(a, side, _FREE), c),
+                    (_LED_CROSSED, shift(b, side, _FREE), d),
+                ):
+                    if cost < most:
+                        cost += self.room.crossed(Stroke(*start, *end), each, _LABEL_CROSSED, most - cost)[0]
+                if cost < most:
+                    most, best = cost, (side, away, box)
+        if best is None:
             return False
-        self._draw(leg, text, *best[1:])
-        self._last, self._last_way = (best[1], best[2]), way
+        side, away, box = best
+        self._draw(leg, text, side, away, box)
+        self._last, self._last_way = (side, away), way
         return True
 
     def _in_row(self, way: Flat, side: Flat, away: float) -> bool:

@@ -59,8 +59,7 @@ class Figure:
         self.used: dict[str, None] = {}
         self._flat, self._met = self._ways.flat, self._ways.met
         self._names = Names(subject, self._ways)
-        across = [x for x, _ in self._flat.values()]
-        self.room = Room(min(across), max(across))
+        self.room = Room(min(x for x, _ in self._flat.values()))
         for stroke in self.pipes:
             self.room.draw(stroke)
         self._on_pipe = branch_welds(subject.welds)

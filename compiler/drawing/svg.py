@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cache, lru_cache
 from html import escape
 from typing import Literal, NamedTuple
 
@@ -84,6 +84,7 @@ FONT = "Arial, Helvetica, Liberation Sans, DejaVu Sans, sans-serif"
 INK, SOFT, PAPER, ACCENT = "#1a1a1a", "#767676", "#ffffff", "#b3261e"
 
 
+@lru_cache(maxsize=20_000)
 def num(value: float) -> str:
     """A number with at most two places, the same on every machine.
 
@@ -94,6 +95,7 @@ def num(value: float) -> str:
     return "0" if text in ("-0", "") else text
 
 
+@lru_cache(maxsize=20_000)
 def plain(text: str) -> str:
     """Text of the file for an element or an attribute: what is markup is escaped, what XML cannot hold replaced."""
     return escape(_NO_XML.sub("�", text), quote=True)
@@ -101,12 +103,23 @@ def plain(text: str) -> str:
 
 def element(name: str, inside: str = "", **attributes: str | float) -> str:
     """An element; `_` in a name stands for `-`, one at its end is dropped (`class_`). `inside` is markup."""
-    said = "".join(
-        f' {key.rstrip("_").replace("_", "-")}="{num(value) if isinstance(value, (int, float)) else plain(value)}"'
-        for key, value in attributes.items()
-        if value != ""
-    )
+    said = _said(attributes)
     return f"<{name}{said}>{inside}</{name}>" if inside else f"<{name}{said}/>"
+
+
+def _said(attributes: Mapping[str, str | float]) -> str:
+    """Attributes as they stand in an element; one without a value is left out."""
+    said = ""
+    for key, value in attributes.items():
+        if value != "":
+            said += f'{_opened(key)}{plain(value) if isinstance(value, str) else num(value)}"'
+    return said
+
+
+@cache
+def _opened(key: str) -> str:
+    """An attribute up to its value."""
+    return f' {key.rstrip("_").replace("_", "-")}="'
 
 
 def text_width(text: str, size: float) -> float:
@@ -164,6 +177,7 @@ def path(d: str, **attributes: str | float) -> str:
 def words(lines: Iterable[str], x: float, y: float, size: float, step: float, **attributes: str | float) -> str:
     """Lines of text below each other, the first with its baseline at `y`, each an element of its own, so that letters
     that run from right to left in one do not move those of another."""
+    said = _said({"font_size": size, **attributes})
     return "".join(
-        element("text", plain(line), x=x, y=y + n * step, font_size=size, **attributes) for n, line in enumerate(lines)
+        f'<text x="{num(x)}" y="{num(y + n * step)}"{said}>{plain(line)}</text>' for n, line in enumerate(lines) if line
     )
