@@ -50,8 +50,8 @@
       element.setAttribute("tabindex", number ? "-1" : "0");
       if (!isSymbol(element)) return;
       element.setAttribute("role", "button");
-      const title = element.querySelector("title");
-      element.setAttribute("aria-label", title ? title.textContent : "part");
+      const said = [...element.querySelectorAll("title, text")].map((e) => e.textContent); // what it is, the letters in it
+      element.setAttribute("aria-label", said.join(", ") || "part");
     });
   }
 

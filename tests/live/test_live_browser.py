@@ -141,3 +141,29 @@ def contrast(first: str, second: str) -> float:
 
     light, dark = sorted((luminance(first), luminance(second)), reverse=True)
     return (light + 0.05) / (dark + 0.05)
+
+
+AXE_RUN = """
+axe.run(document, {resultTypes: ['violations']}).then(found => ({
+    passes: found.passes.length,
+    violations: found.violations.filter(v => ['serious', 'critical'].includes(v.impact))
+        .map(v => v.id + ': ' + v.nodes.slice(0, 3).map(n => n.html.slice(0, 120)).join(' | '))}))
+"""
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("state", ["plain", "lit", "broken"])
+def test_axe_finds_nothing_serious(tab: Tab, file: Path, axe: str, scheme: str, state: str) -> None:
+    """As it stands, with a row lit up, and with a file that does not compile on top of the last good page."""
+    tab.call("Emulation.setEmulatedMedia", features=[{"name": "prefers-color-scheme", "value": scheme}])
+    if state == "lit":
+        tab.point_at("#valves ~ .box tr[data-at] td")
+        tab.until("document.querySelector('#line-diagrams g.lit')")
+    elif state == "broken":
+        file.write_text(GOOD + "\n    nonsense here\n")
+        tab.until("document.querySelector('#live-said').textContent.includes('error')")
+    tab.ask(f"{axe}; 0")
+    found = tab.ask(AXE_RUN)
+    tab.call("Emulation.setEmulatedMedia", features=[])
+    assert found["passes"] > 20
+    assert not found["violations"], "\n".join(found["violations"])

@@ -1,8 +1,6 @@
 """The page in a browser: nothing on the console, nothing too wide for a phone, all pages in print, readable by all."""
 
 import io
-import shutil
-import subprocess
 from pathlib import Path
 from unicodedata import normalize
 
@@ -13,9 +11,6 @@ from coilwright.takeoff import LISTS
 from pack_browser import chromium, console, measured
 from pack_jobs import AQUARIUM, EXAMPLES, wicked_job
 from pypdf import PdfReader
-
-#: The checks of axe-core that a page is held to; what it finds serious or critical is a fault.
-AXE = "axe-core@4.14.1"
 
 
 @pytest.fixture(scope="module")
@@ -87,28 +82,6 @@ def test_print_has_all_pages(aquarium, tmp_path):
     assert all("GA-3and2more·isometrics" in text for text in pages if "GA-3,GA-4,GA-5(each)" in text)
     assert f"page{len(pages)}of{len(pages)}" in pages[-1] and "revisionB,date2026-11-25" in pages[0]
     assert all(len(text) > 150 for text in pages), "a page with hardly anything on it"
-
-
-@pytest.fixture(scope="module")
-def axe(tmp_path_factory) -> str:
-    """The script axe-core, as npm gives it."""
-    if shutil.which("npm") is None:
-        pytest.skip("no npm here: axe-core cannot be had, so the page is not checked with it")
-    folder = tmp_path_factory.mktemp("axe")
-    command = ["npm", "pack", "--silent", AXE]
-    try:
-        done = subprocess.run(command, cwd=folder, capture_output=True, text=True, timeout=120)
-    except subprocess.TimeoutExpired:
-        pytest.skip("npm does not answer: the page is not checked with axe-core")
-    packed = list(folder.glob("*.tgz"))
-    if done.returncode or not packed:
-        pytest.skip(f"npm has no {AXE} for us: the page is not checked with it")
-    import tarfile
-
-    with tarfile.open(packed[0]) as archive:
-        script = archive.extractfile("package/axe.min.js")
-        assert script is not None
-        return script.read().decode()
 
 
 RULES = """
