@@ -10,6 +10,9 @@ from fractions import Fraction
 from ..model.size import find_size
 from ..model.span import Origin, Span
 from ..model.table import Column, Row, Table, Value
+from ..takeoff.bill import ALLOWED, CENTRES
+from ..takeoff.packs import with_packs
+from .buying import Buying, Plan, Shop, buying, factor
 from .read_bought import Bought, NotRead, Purchase
 
 _KEY = (
@@ -27,15 +30,17 @@ def _number(key: str, title: str, formula: str = "") -> Column:
 _ORDER = (
     *_KEY,
     _number("needed", "Needed"),
+    _number("on_hand", "On hand"),
     _number("bought", "Bought"),
-    _number("order", "To order", "needed - bought"),
+    _number("order", "To order", "needed - on_hand - bought"),
     _UNIT,
 )
 _RETURN = (
     *_KEY,
     _number("bought", "Bought"),
     _number("needed", "Needed"),
-    _number("return", "To return", "bought - needed"),
+    _number("keep", "To keep"),
+    _number("return", "To return", "bought - keep"),
     _UNIT,
     Column("why", "Why"),
 )
@@ -43,62 +48,103 @@ _RECEIVED = (
     *_KEY,
     _number("bought", "Bought"),
     _number("keep", "To keep"),
+    _number("over", "Of that over"),
     _UNIT,
+    Column("in", "Because it comes in"),
     Column("got", "Received", align="right", by_hand=True),
 )
 _NOT_READ = (Column("line", "Line", align="right"), Column("text", "As it stands"), Column("why", "Why"))
 
-#: Lengths that a purchase may be in, in feet: the exact inch and metre (NIST SP 811, 2008, appendix B).
-_FEET = {
-    "ft": Fraction(1),
-    "feet": Fraction(1),
-    "foot": Fraction(1),
-    "in": Fraction(1, 12),
-    "m": Fraction(10000, 3048),
-    "mm": Fraction(10, 3048),
-}
-_PIECES = frozenset({"pieces", "piece", "pcs", "pc", "each", "ea", "no", "nos", "sets", "set", ""})
-
 
 @dataclass(slots=True)
 class Need:
-    """A row of the bill, what of it was bought, and the rows of the purchase behind that."""
+    """One thing of the bill, how it is bought, what of it was bought, and the rows of the purchase behind that.
 
-    row: Row
-    needed: float
+    `by_centres`: feet of it that no plan of cut lengths takes in; `plan`: what the plan makes of the others.
+    """
+
+    cells: dict[str, Value]
+    how: Buying = field(default_factory=Buying)
+    plan: Plan = field(default_factory=Plan)
+    needed: float = 0.0
+    by_centres: float = 0.0
     bought: float = 0.0
+    origin: dict[Span, None] = field(default_factory=dict)
     spans: list[Span] = field(default_factory=list)
 
     def text(self, key: str) -> str:
         """A cell as text."""
-        return str(self.row.cells.get(key) or "")
+        return str(self.cells.get(key) or "")
+
+    @property
+    def on_hand(self) -> float:
+        """What of the need is cut from lengths that are on hand."""
+        return _short(min(self.plan.on_hand, self.needed))
+
+    @property
+    def short(self) -> float:
+        """What is still to be ordered."""
+        return max(0, _short(_short(self.needed) - self.on_hand - _short(self.bought)))
+
+    @property
+    def keep(self) -> float:
+        """What is kept of what was bought: as much as whole boxes or whole lengths make of the need."""
+        most = max(self.how.whole(self.needed - self.on_hand), self.plan.bought + self.how.whole(self.by_centres))
+        return _short(min(self.bought, most))
 
 
-def against(bill: Table, purchase: Purchase) -> tuple[Table, ...]:
+def against(bill: Table, purchase: Purchase, shop: Shop | None = None) -> tuple[Table, ...]:
     """The lists `to-order`, `to-return`, `received`, and `bought-not-read` where rows of the purchase were not used.
 
-    Needed is what the bill counts with its spares and waste. A row of the purchase belongs to the row of the bill of
-    the same description, size, group and unit, as far as it says them; where several could be meant, it is not used.
+    Needed is what the bill counts with its spares and waste; pipe of one size and material is one need, as cut and
+    centre to centre together. A row of the purchase belongs to the need of the same description, size, group and
+    unit, as far as it says them; where several could be meant, it is not used.
     """
-    needs = [Need(row, _needed(row)) for row in bill.rows]
+    needs = _needs(bill, Shop() if shop is None else shop)
     named: dict[str, list[Need]] = {}
     for need in needs:
         named.setdefault(_plain(need.text("description")), []).append(need)
     strangers: list[Bought] = []
     not_read = list(purchase.not_read)
     for one in purchase.rows:
-        fits = [need for need in named.get(_plain(one.description), []) if _fits(one, need)]
-        if len(fits) > 1:
-            several = "; ".join(f"{need.text('group')} {need.text('size')}" for need in fits[:4])
-            why = f"{len(fits)} rows of the bill are called so: say the group and size ({several})"
+        fits = [need for need in named.get(_product(_plain(one.description)), []) if _is_for(one, need)]
+        each = {id(need): factor(one.unit, need.text("unit"), need.how) for need in fits}
+        counted = [need for need in fits if not isinstance(each[id(need)], str)]
+        if len(counted) > 1:
+            several = "; ".join(f"{need.text('group')} {need.text('size')}" for need in counted[:4])
+            why = f"{len(counted)} rows of the bill are called so: say the group and size ({several})"
             not_read.append(NotRead(_told(one), why, one.span))
-        elif not fits:
-            strangers.append(one)
+        elif counted:
+            counted[0].bought += one.quantity * float(each[id(counted[0])])
+            counted[0].spans.append(one.span)
+        elif fits:
+            not_read.append(NotRead(_told(one), str(each[id(fits[0])]), one.span))
         else:
-            fits[0].bought += one.quantity * float(_factor(one, fits[0]))
-            fits[0].spans.append(one.span)
+            strangers.append(one)
     lists = [_to_order(needs), _to_return(needs, strangers), _received(needs, purchase)]
     return (*lists, _left(not_read)) if not_read else tuple(lists)
+
+
+def _needs(bill: Table, shop: Shop) -> list[Need]:
+    """What the bill needs, in its order."""
+    made: dict[tuple[str, ...], Need] = {}
+    for row in bill.rows:
+        group, size, text, unit = (str(row.cells.get(key) or "") for key in ("group", "size", "description", "unit"))
+        name = _product(text) if group == "pipe" else text
+        key = (group, size, name, unit)
+        if key not in made:
+            cells: dict[str, Value] = {"group": group, "size": size, "description": name, "unit": unit}
+            made[key] = Need(cells, buying(shop, group, name, unit), shop.plans.get((size, name), Plan()))
+        amount = _needed(row)
+        made[key].needed += amount
+        made[key].by_centres += amount if name != text else 0.0
+        made[key].origin.update(dict.fromkeys(row.origin))
+    return list(made.values())
+
+
+def _product(text: str) -> str:
+    """Pipe by its name alone: however its length is known, it is the same pipe."""
+    return text.removesuffix(CENTRES).removesuffix(ALLOWED)
 
 
 def _needed(row: Row) -> float:
@@ -106,22 +152,10 @@ def _needed(row: Row) -> float:
     return sum(float(value) for value in parts if isinstance(value, int | float | Fraction))
 
 
-def _fits(one: Bought, need: Need) -> bool:
+def _is_for(one: Bought, need: Need) -> bool:
     if one.group and _plain(one.group) != _plain(need.text("group")):
         return False
-    if one.size and _size(one.size) != _size(need.text("size")):
-        return False
-    return bool(_factor(one, need))
-
-
-def _factor(one: Bought, need: Need) -> Fraction:
-    """How many of the bill's unit one of the purchase's unit is; 0 if it is of another sort."""
-    ours, theirs = need.text("unit"), _plain(one.unit).rstrip(".")
-    if not theirs or theirs == ours:
-        return Fraction(1)
-    if ours in _FEET:
-        return _FEET.get(theirs, Fraction(0)) / _FEET[ours]
-    return Fraction(1) if ours in _PIECES and theirs in _PIECES else Fraction(0)
+    return not one.size or _size(one.size) == _size(need.text("size"))
 
 
 def _size(text: str) -> tuple[object, ...]:
@@ -140,12 +174,8 @@ def _plain(text: str) -> str:
     return " ".join(text.casefold().split())
 
 
-def _cells(need: Need) -> dict[str, Value]:
-    return {key: need.row.cells.get(key) for key in ("group", "size", "description", "unit")}
-
-
 def _origin(need: Need) -> Origin:
-    return (*need.row.origin, *need.spans)
+    return (*need.origin, *need.spans)
 
 
 def _short(value: float) -> float:
@@ -154,63 +184,49 @@ def _short(value: float) -> float:
 
 
 def _to_order(needs: Sequence[Need]) -> Table:
-    rows = [
-        Row(
-            {
-                **_cells(need),
-                "needed": _short(need.needed),
-                "bought": _short(need.bought),
-                "order": _short(_short(need.needed) - _short(need.bought)),
-            },
-            _origin(need),
-            "the bill with spares and waste, less what was bought",
-        )
-        for need in needs
-        if _short(need.needed) > _short(need.bought)
-    ]
-    return Table("to-order", "Still to order", _ORDER, tuple(rows), () if rows else ("All that is needed is bought.",))
+    rows = []
+    for need in needs:
+        if need.short:
+            cells = {**need.cells, "needed": _short(need.needed), "bought": _short(need.bought), "order": need.short}
+            if need.on_hand:
+                cells["on_hand"] = need.on_hand
+            if need.how.amounts:
+                cells |= {"packs": need.how.packs(need.short), "packed": str(need.how)}
+            rows.append(Row(cells, _origin(need), "the bill with spares and waste, less what was bought"))
+    columns = with_packs(_ORDER, rows)
+    return Table("to-order", "Still to order", columns, tuple(rows), () if rows else ("All that is needed is bought.",))
 
 
 def _to_return(needs: Sequence[Need], strangers: Sequence[Bought]) -> Table:
-    rows = [
-        Row(
-            {
-                **_cells(need),
-                "needed": _short(need.needed),
-                "bought": _short(need.bought),
-                "return": _short(_short(need.bought) - _short(need.needed)),
-                "why": "more was bought than is needed",
-            },
-            _origin(need),
-            "what was bought, less the bill with spares and waste",
-        )
-        for need in needs
-        if _short(need.bought) > _short(need.needed)
-    ]
+    rows = []
+    for need in needs:
+        bought, keep = _short(need.bought), need.keep
+        if bought > keep:
+            cells = {**need.cells, "needed": _short(need.needed), "bought": bought, "keep": keep}
+            cells["return"] = _short(bought - keep)
+            cells["why"] = "more was bought than is needed" + (f", in {need.how}" if need.how.amounts else "")
+            rows.append(Row(cells, _origin(need), "what was bought, less the bill with spares and waste"))
     for one in strangers:
-        cells: dict[str, Value] = {"group": one.group, "size": one.size, "description": one.description}
-        cells.update(unit=one.unit, bought=_short(one.quantity), needed=0)
+        cells = {"group": one.group, "size": one.size, "description": one.description}
+        cells.update(unit=one.unit, bought=_short(one.quantity), needed=0, keep=0)
         cells["return"] = _short(one.quantity)
-        cells["why"] = "nothing in the bill is called so, of this size and counted so"
-        rows.append(Row(cells, (one.span,), "no row of the bill has this description, size, group and unit"))
+        cells["why"] = "nothing in the bill is called so, of this size"
+        rows.append(Row(cells, (one.span,), "no row of the bill has this description, size and group"))
     return Table("to-return", "Not needed, or more than needed", _RETURN, tuple(rows))
 
 
 def _received(needs: Sequence[Need], purchase: Purchase) -> Table:
-    rows = [
-        Row(
-            {
-                **_cells(need),
-                "bought": _short(need.bought),
-                "keep": _short(min(_short(need.bought), _short(need.needed))),
-            },
-            _origin(need),
-            "what was bought and the bill has",
-        )
-        for need in needs
-        if need.spans
-    ]
+    rows = []
+    for need in needs:
+        if need.spans:
+            cells = {**need.cells, "bought": _short(need.bought), "keep": need.keep}
+            over = _short(need.keep + need.on_hand - _short(need.needed))
+            if over > 0:
+                cells |= {"over": over, "in": str(need.how)}
+            rows.append(Row(cells, _origin(need), "what was bought and the bill has"))
     notes = ["To be checked off as it comes in; what is of no use is in the list of what can go back."]
+    if any("over" in row.cells for row in rows):
+        notes.append("Over: kept beyond what is needed, since it comes in whole lengths or boxes; it does not go back.")
     if purchase.missing:
         notes.append(f"The purchase has no column {', '.join(purchase.missing)}: rows are told apart by the others.")
     return Table("received", "Bought and needed", _RECEIVED, tuple(rows), tuple(notes))

@@ -62,11 +62,11 @@ METRIC: dict[str, Metric] = {
 }
 
 #: Columns whose texts are names of things as they are bought: a 5/8-11 UNC x 3-1/2 in stud is asked for in inches.
-AS_BOUGHT = frozenset({"description", "gasket", "bolt", "piece", "name", "standard", "between", "fitting", "per"})
+AS_BOUGHT = frozenset({"description", "gasket", "bolt", "piece", "name", "standard", "between", "fitting", "per", "text"})
 #: Columns that hold nominal sizes, except in the rows of bolts.
 SIZES = frozenset({"size", "sizes", "outlet", "sleeve", "size_before", "size_after"})
 #: Numbers of these columns number the rows and are in no unit, whatever the row's `unit` says.
-_ORDINALS = frozenset({"item", "row", "step", "joint", "count", "straight"})
+_ORDINALS = frozenset({"item", "row", "step", "joint", "count", "straight", "packs"})
 
 _NOTE = "Metric values are converted, not chosen: 25.4 mm is 1 in, not the nearest metric product."
 _NOTE_BOUGHT = "Descriptions keep the inch sizes that the things are bought by."

@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
+
 import pytest
 from coilwright.compare.bought import against
+from coilwright.compare.buying import Plan, Shop, plans_of
 from coilwright.compare.read_bought import read_purchase
+from coilwright.model.declared import Pack, TakeoffSettings
 from coilwright.model.table import Column, Row, Table, Value
 
 COLUMNS = tuple(Column(key, key) for key in ("group", "size", "description", "unit", "total", "extra"))
@@ -101,10 +105,113 @@ def test_lengths_in_metres() -> None:
     assert found["to-order"][0] == ("2-1/2", "pipe, carbon steel schedule 40", 2)
 
 
-def test_another_sort_of_unit_is_another_thing() -> None:
+def test_another_sort_of_unit_is_told() -> None:
     found = held(HEAD + 'pipe,2-1/2,"pipe, carbon steel schedule 40",2,lengths\n')
-    assert found["to-return"] == [("2-1/2", "pipe, carbon steel schedule 40", 2)]
+    assert found["to-return"] == []
+    ((line, why),) = found["bought-not-read"]
+    assert line == 2 and "counted in ft" in str(why) and "`21 ft lengths`" in str(why)
     assert found["to-order"][0] == ("2-1/2", "pipe, carbon steel schedule 40", 42)
+
+
+TUBE, PIPE, STUD = "tube, copper type L", "pipe, carbon steel schedule 40", "stud, 5/8-11 UNC x 3-1/2 in"
+SHOP = Shop(
+    TakeoffSettings(
+        stock={"pipe": (Fraction(252),), "tube": (Fraction(240),)},
+        packs={"studs": Pack("boxes", "50", 50.0), "gaskets": Pack("boxes", "10", 10.0)},
+    ),
+    {("3", PIPE): Plan(42.0), ("3/4", TUBE): Plan(80.0), ("4", PIPE): Plan(63.0), ("2", PIPE): Plan(0.0, 21.0)},
+)
+SITE = Table(
+    "bill",
+    "Bill",
+    COLUMNS,
+    (
+        bill_row("pipe", "2", PIPE, 30, 1.5, "ft"),
+        bill_row("pipe", "3", PIPE, 27.98, 1.4, "ft"),
+        bill_row("pipe", "4", PIPE, 33, 1.65, "ft"),
+        bill_row("pipe", "3/4", TUBE, 65, 6.5, "ft"),
+        bill_row("pipe", "3/4", f"{TUBE}, centre to centre", 380, 38, "ft"),
+        bill_row("bolting", "5/8", STUD, 56, 3),
+        bill_row("gaskets", "4", "gasket class 150", 10, 1),
+    ),
+)
+
+
+def on_site(text: str) -> dict[str, list[dict[str, Value]]]:
+    lists = against(SITE, read_purchase((HEAD + text).encode(), "bought.csv"), SHOP)
+    return {table.name: [dict(row.cells) for row in table.rows] for table in lists}
+
+
+def cells_of(rows: list[dict[str, Value]], description: str, size: str, *keys: str) -> list[Value]:
+    (row,) = (one for one in rows if (one["description"], one["size"]) == (description, size))
+    return [row.get(key) for key in keys]
+
+
+@pytest.mark.parametrize(
+    "bought",
+    [
+        f'pipe,3/4,"{TUBE}",500,ft',
+        f'pipe,3/4,"{TUBE}",300,ft\npipe,3/4,"{TUBE}, centre to centre",200,ft',
+        f'pipe,3/4,"{TUBE}",25,lengths',
+        f'pipe,3/4,"{TUBE}",25,20 ft',
+        f'pipe,3/4,"{TUBE}",25,20 ft lengths',
+        f'pipe,3/4,"{TUBE}",10,lengths of 50 ft',
+    ],
+)
+def test_pipe_is_one_need_as_cut_and_centre_to_centre(bought: str) -> None:
+    """65 + 6.5 ft cut and 380 + 38 ft centre to centre: 489.5 ft, which 25 lengths of 20 ft hold with 10.5 ft over."""
+    found = on_site(bought + "\n")
+    assert cells_of(found["received"], TUBE, "3/4", "bought", "keep", "over", "in") == [
+        500, 500, 10.5, "lengths of 20 ft",
+    ]  # fmt: skip
+    assert found["to-return"] == [] and "bought-not-read" not in found
+    assert not [row for row in found["to-order"] if str(row["description"]).startswith(TUBE)]
+
+
+def test_whole_lengths_and_boxes_do_not_go_back() -> None:
+    """29.38 ft of pipe are two lengths of 21 ft, 59 studs two boxes of 50, 11 gaskets two boxes of 10."""
+    found = on_site(f'pipe,3,"{PIPE}",42,ft\nbolting,5/8,"{STUD}",100,pieces\ngaskets,4,gasket class 150,2,boxes\n')
+    assert found["to-return"] == []
+    assert cells_of(found["received"], PIPE, "3", "keep", "over") == [42, 12.62]
+    assert cells_of(found["received"], STUD, "5/8", "keep", "over", "in") == [100, 41, "boxes of 50"]
+    assert cells_of(found["received"], "gasket class 150", "4", "bought", "over") == [20, 9]
+
+
+@pytest.mark.parametrize("unit", ["boxes", "box", "boxes of 50", "Boxes of 50 pieces", "50 pieces", "50"])
+def test_boxes_are_counted_out(unit: str) -> None:
+    found = on_site(f'bolting,5/8,"{STUD}",3,{unit}\n')
+    assert cells_of(found["to-return"], STUD, "5/8", "bought", "needed", "keep", "return") == [150, 59, 100, 50]
+    one = on_site(f'bolting,5/8,"{STUD}",1,{unit}\n')
+    assert cells_of(one["to-order"], STUD, "5/8", "order", "packs", "packed") == [9, 1, "boxes of 50"]
+
+
+def test_boxes_that_nobody_declared_are_told() -> None:
+    found = held(HEAD + "gaskets,4,gasket class 150,1,boxes\n")
+    ((_, why),) = found["bought-not-read"]
+    assert "`boxes of 50`" in str(why) and found["to-return"] == []
+
+
+def test_what_the_cutting_plan_takes_is_kept_and_what_is_on_hand_is_not_ordered() -> None:
+    """Three pieces of 11 ft take three lengths of 21 ft, though 34.65 ft are two; 21 ft of NPS 2 lie in the yard."""
+    found = on_site(f'pipe,4,"{PIPE}",3,lengths\n')
+    assert found["to-return"] == []
+    assert cells_of(found["received"], PIPE, "4", "keep", "over") == [63, 28.35]
+    assert cells_of(found["to-order"], PIPE, "2", "needed", "on_hand", "order", "packs") == [31.5, 21, 10.5, 1]
+    more = on_site(f'pipe,4,"{PIPE}",4,lengths\n')
+    assert cells_of(more["to-return"], PIPE, "4", "keep", "return") == [63, 21]
+
+
+def test_the_plan_is_read_from_the_list_of_stock() -> None:
+    keys = ("sort", "size", "material", "lengths", "of", "from")
+    rows = (
+        ("pipe", "3", "carbon steel schedule 40", 2, Fraction(252), "to buy"),
+        ("pipe", "3", "carbon steel schedule 40", 1, Fraction(126), "to buy"),
+        ("pipe", "3", "carbon steel schedule 40", 1, Fraction(120), "on hand"),
+        ("pipe", "3", "carbon steel schedule 40", None, None, "longer than any length"),
+    )
+    made = tuple(Row(dict(zip(keys, row, strict=True)), ()) for row in rows)
+    stock = Table("stock", "Stock", tuple(Column(key, key) for key in keys), made)
+    assert plans_of(stock) == {("3", PIPE): Plan(52.5, 10.0)}
 
 
 def test_fewer_columns_do_where_they_are_enough() -> None:
