@@ -225,8 +225,9 @@ class Cells:
             at += symbol.right + 4.0
         last = twig.parts[-1][0]
         if last.kind.ports != "end":
-            cell.parts.append(Placed(named("open end"), 0.0, sign * at, turn, None))
-            end, at = at, at + 4.0
+            opened = named("open end")
+            cell.parts.append(Placed(opened, 0.0, sign * at, turn, None))
+            end, at = at, at + opened.right + 4.0
         cell.parts.insert(0, Pipe(0.0, 0.0, 0.0, sign * end, (*ids, *(c.id for c, _ in twig.parts)), thin=True))
         reach = at - 4.0
         cell.stretch(0, 0, *((reach, 0) if twig.way == "up" else (0, reach)))

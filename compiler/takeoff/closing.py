@@ -84,7 +84,7 @@ def _row(hookup: Hookup, straight: Straight, number: int, piece: str | None) -> 
         **{key: _sum([p for p in straight.parts if p.sort == sort]) for key, sort in _SORTS.items()},
     }
     sources = dict.fromkeys(part.source for part in straight.parts if part.source)
-    return Row(cells, straight.origin, f"{_terms(straight.parts)} ({'; '.join(sources)})")
+    return Row(cells, straight.origin, "; ".join([_terms(straight.parts), *sources]))
 
 
 def _mark(component: Component) -> str:

@@ -188,6 +188,18 @@ def test_text_of_the_file_stays_text(note):
     assert note in ElementTree.fromstring(drawing.svg()).findtext(f"{SVG}title")
 
 
+def test_the_number_of_a_finding_keeps_clear_of_an_open_end():
+    text = TEXT.replace(
+        "        ball valve BV-1, ", "        strainer ST-1\n            plug valve\n        ball valve BV-1, "
+    )
+    made = compile_text(text)
+    assert any(
+        f.rule == "dangling-end" and f.span.line == text.split("\n").index("            plug valve") + 1
+        for f in made.found
+    )
+    check_hookup(made.hookups[0], made.found)
+
+
 def test_what_xml_cannot_hold_is_replaced():
     done = compile_text(TEXT)
     drawing = line_diagram(done.hookups[0], standing=None)

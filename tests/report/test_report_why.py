@@ -39,6 +39,15 @@ def test_a_row_says_its_lengths_in_feet_and_inches() -> None:
         assert said and not [text for text in said if text not in told.title.split(", ")]
 
 
+def test_every_paragraph_of_a_sum_stands_alone() -> None:
+    compilation = compile_file(str(Path(__file__).parents[2] / "examples" / "quarantine-measured.hookup"))
+    (table,) = compilation.tables(["closing"])
+    for number, _ in enumerate(table.rows, 1):
+        told = compilation.why(f"closing:{number}")
+        assert told is not None and len(told.paragraphs) > 1
+        assert all(text and text.count("(") == text.count(")") for text in told.paragraphs), told.paragraphs
+
+
 def test_text() -> None:
     assert render(TOLD, "text") == (
         "Bill of materials, row 12: 4, weld neck\n  the lug valve is bolted\n  the spec wants weld necks\n"
