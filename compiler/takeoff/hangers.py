@@ -8,9 +8,10 @@ from ..catalogue.hangers import support
 from ..model.hookup import Component, Hookup
 from ..model.table import NOT_IN_TABLES, Column, Row, Table, Value
 from ..rules.hanging import Hanger, gaps
-from ..rules.ways import sides, ways
+from ..rules.ways import Way, sides, ways
 from ..rules.weighing import Sum
 from .job import Job
+from .left_out import in_few_words
 from .naming import in_blocks
 from .tally import Tally, trimmed
 from .weights import pounds, reads
@@ -19,14 +20,16 @@ _COLUMNS = (
     Column("units", "Units"),
     Column("hanger", "Hanger"),
     Column("line", "Line"),
-    Column("at", "Along its run", "ft-in", "right"),
+    Column("from", "From"),
+    Column("at", "To the hanger", "ft-in", "right"),
     Column("size", "Size"),
     Column("insulation", "Insulation", "in", "right"),
     Column("clevis", "Clevis"),
     Column("rod", "Rod", "in", "right"),
     Column("load", "Load", "lb", "right"),
     Column("reads", "Load is"),
-    Column("not_in_load", "Not in it"),
+    Column("left_out", "Not in it"),
+    Column("not_in_load", "What is not in it", data_only=True),
     Column("each", "Per unit", align="right"),
     Column("total", "Total", align="right"),
 )
@@ -34,7 +37,8 @@ _NOTES = (
     "Clevis: the least pipe size not thinner than pipe and insulation together (common practice, no source), with a "
     "shield over insulation. Rod: MSS SP-58 by the size of the pipe; a clevis of a larger size may be tapped for "
     "another.",
-    "Along its run: from where the straight that it is on begins, in flow order, from centre to centre.",
+    "To the hanger: along the pipe in flow order, from the middle of what is named; of a coil or a main from the "
+    "face of its connection.",
     "Load: half of what hangs, full, between it and the next hanger, coil, main or tee on each side; risers with it, "
     "bolts without. An estimate, no design of a support: anchors, guides, shaking and what holds the hanger are not "
     "in it.",
@@ -47,7 +51,7 @@ def hangers(job: Job) -> Table:
     alike: dict[tuple[str, ...], dict[str, Value]] = {}
 
     def rows(hookup: Hookup) -> Iterator[Row]:
-        for number, (hanger, load) in enumerate(_loads(job, hookup), 1):
+        for number, (hanger, start, load) in enumerate(_loads(job, hookup), 1):
             what = _what(hookup, hanger.pipe)
             key = tuple(str(value) for value in what.values())
             alike.setdefault(key, what)
@@ -55,10 +59,12 @@ def hangers(job: Job) -> Table:
             cells: dict[str, Value] = {
                 "hanger": f"H{number}",
                 "line": hanger.pipe.line,
+                "from": start,
                 "at": hanger.along,
                 **what,
                 "load": pounds(load),
                 "reads": reads(load),
+                "left_out": in_few_words(load.missing),
                 "not_in_load": tuple(f"{count} {name}" for name, count in load.missing.items()),
             }
             yield Row(cells, (hanger.span, *hanger.pipe.origin[-1:]), "`hanger` stands there in the file")
@@ -76,8 +82,8 @@ def hangers(job: Job) -> Table:
     return Table("hangers", "Hangers", _COLUMNS, tuple(made), _NOTES)
 
 
-def _loads(job: Job, hookup: Hookup) -> list[tuple[Hanger, Sum]]:
-    """Each hanger in the order of the file, with half of what hangs on each side of it."""
+def _loads(job: Job, hookup: Hookup) -> list[tuple[Hanger, str | None, Sum]]:
+    """Each hanger in the order of the file, where its run begins, and half of what hangs on each side of it."""
     scales, all_ways = job.scales(hookup), ways(hookup, job.sections(hookup))
     beside = sides(all_ways)
     made = []
@@ -92,8 +98,17 @@ def _loads(job: Job, hookup: Hookup) -> list[tuple[Hanger, Sum]]:
             load = Sum()
             for side in (number, number + 1):
                 load.take(weights[side], share=0.5)
-            made.append((gap.after, load))
-    return sorted(made, key=lambda pair: pair[0].span)
+            made.append((gap.after, _start(way, gap.after.pipe), load))
+    return sorted(made, key=lambda found: found[0].span)
+
+
+def _start(way: Way, pipe: Component) -> str | None:
+    """What the straight of a run begins at: the nearest thing upstream that lengths are measured to."""
+    upstream = way.components[: way.components.index(pipe)]
+    for component in reversed(upstream):
+        if component.pipe is None and not component.between:
+            return component.called
+    return way.head[0].called if way.head is not None else None
 
 
 def _what(hookup: Hookup, pipe: Component) -> dict[str, Value]:

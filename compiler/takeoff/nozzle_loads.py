@@ -12,6 +12,7 @@ from ..rules.sections import Sections
 from ..rules.ways import Way, sides, ways
 from ..rules.weighing import Sum
 from .job import Job
+from .left_out import in_few_words
 from .naming import in_blocks
 from .weights import pounds
 
@@ -25,7 +26,8 @@ _COLUMNS = (
     Column("bare", "Without it", "lb", "right"),
     Column("reads", "They are"),
     Column("up_to", "Up to"),
-    Column("not_in_it", "Not in it"),
+    Column("left_out", "Not in it"),
+    Column("not_in_it", "What is not in it", data_only=True),
 )
 _NOTES = (
     "With it: half of what hangs, full, between the connection and its first hanger. Without it: all that hangs as far "
@@ -84,6 +86,7 @@ def _row(
         "bare": pounds(alone),
         "reads": "whole" if not missing else "at least this",
         "up_to": up_to,
+        "left_out": in_few_words(missing),
         "not_in_it": tuple(f"{count} {name}" for name, count in missing.items()),
     }
     spans = (hookup.coils[coil.tag].ports[port].span, *((hanger.span,) if hanger is not None else ()))

@@ -12,6 +12,7 @@ from ..model.table import NOT_MEASURED, Column, Row, Table, Unknown, Value
 from .cut_pieces import CutPiece, pieces_of
 from .describe import description, size_text
 from .job import Job
+from .left_out import in_few_words
 from .naming import in_blocks
 from .pieces_of_pipe import is_cut_pipe
 from .spools import Spool, verdict
@@ -37,8 +38,10 @@ _SPOOLS = (
     Column("centre_toward", "Toward", "in", "right"),
     Column("centre_up", "Up", "in", "right"),
     Column("limits", "Limits"),
-    Column("missing", "Not in the weight"),
-    Column("unplaced", "Not in the box"),
+    Column("left_out", "Not in the weight"),
+    Column("missing", "What is not in the weight", data_only=True),
+    Column("not_placed", "Not in the box"),
+    Column("unplaced", "What is not in the box", data_only=True),
 )
 _PIECES = (
     Column("spool", "Spool"),
@@ -145,6 +148,7 @@ def _cells(spool: Spool, welds: _Welds) -> dict[str, Value]:
     if not isinstance(spool.centre, Unknown):
         centre = tuple(round(at, 1) + 0.0 for at in spool.centre)  # + 0.0: no minus nought
     first = spool.components[0]
+    unplaced = spool.unplaced if spool.load.box is not None else ()
     return {
         "spool": spool.mark,
         "lines": tuple(dict.fromkeys(c.line for c in spool.components if c.line)),
@@ -157,13 +161,15 @@ def _cells(spool: Spool, welds: _Welds) -> dict[str, Value]:
         "reads": reads(spool.dry),
         "from": f"the upstream end of {first.called}" if spool.start is not None else None,
         **dict(zip(("centre_right", "centre_toward", "centre_up"), centre, strict=True)),
+        "left_out": in_few_words(spool.dry.missing),
         "missing": tuple(f"{count} {name}" for name, count in spool.dry.missing.items()) or None,
-        "unplaced": (_counted(spool.unplaced) or None) if spool.load.box is not None else None,
+        "not_placed": in_few_words(_count(unplaced)),
+        "unplaced": tuple(f"{count} {name}" for name, count in _count(unplaced).items()) or None,
     }
 
 
-def _counted(names: Sequence[str]) -> tuple[str, ...]:
-    return tuple(f"{names.count(name)} {name}" for name in dict.fromkeys(names))
+def _count(names: Sequence[str]) -> dict[str, int]:
+    return {name: names.count(name) for name in dict.fromkeys(names)}
 
 
 def _why(spool: Spool) -> str:

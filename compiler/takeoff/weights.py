@@ -11,6 +11,7 @@ from ..model.span import Span
 from ..model.table import NOT_IN_TABLES, NOT_MEASURED, Column, Row, Table, Unknown, Value
 from ..rules.weighing import Sum, is_weighed
 from .job import Job
+from .left_out import in_few_words
 from .naming import in_blocks
 
 _COLUMNS = (
@@ -21,11 +22,13 @@ _COLUMNS = (
     Column("insulation", "Insulation", "lb", "right"),
     Column("full", "Full", "lb", "right"),
     Column("reads", "Full is"),
-    Column("missing", "Not in it", align="right"),
-    Column("which", "Which"),
+    Column("left_out", "Not in it"),
+    Column("missing", "Things not in it", align="right", data_only=True),
+    Column("which", "Which", data_only=True),
 )
 _NOTES = (
-    "Sums of what is known. Where something is missing it is named and counted, and the sum is at least that.",
+    "Sums of what is known. Where something is missing it is counted here and named in CSV, JSON and the workbook, "
+    "and the sum is at least that.",
     "Pipe: ASME B36.10M and ASTM B88. Butt-weld fittings, flanges and bolting: from their dimensions; printed lists of "
     "elbows are about 5 % heavier, of flanges within 4 %. All others: the file (`weighs 62 lb`, or a `weights of` "
     "block).",
@@ -62,6 +65,7 @@ class _Load:
             "insulation": round(self.insulation.known, 1),
             "full": round(full.known, 1),
             "reads": reads(full),
+            "left_out": in_few_words(full.missing),
             "missing": sum(full.missing.values()),
             "which": tuple(f"{count} {name}" for name, count in full.missing.items()),
         }
