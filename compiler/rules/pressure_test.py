@@ -1,4 +1,4 @@
-"""The pressure test of the pipe around one coil: how high, what is taken out first, and the steps."""
+"""The pressure test of one piece between shutoffs: how high, what is taken out first, and the steps."""
 
 from __future__ import annotations
 
@@ -11,8 +11,8 @@ from ..catalogue.pieces import standard_of
 from ..catalogue.ratings import fitting_rating, joint_rating, pressure_rating
 from ..model.hookup import Component, Hookup
 from ..model.table import NOT_IN_TABLES, Unknown
-from .sections import Sections
-from .servicing import Piece, Task, fill, without_taps
+from .sections import Section, Sections
+from .servicing import Piece, Task, let_in, lock_out, without_taps
 from .taking_out import comes_out
 
 _FLANGED = ("flange", "lug", "wafer")
@@ -46,9 +46,12 @@ class Proof:
 
 
 def proof_of(hookup: Hookup, piece: Piece) -> Proof:
-    """The test pressure that the design pressure of the coil's service asks for, and what bears least."""
-    assert piece.coil is not None
-    design = hookup.services[piece.coil.service].pressure_psi
+    """The test pressure that the highest design pressure of the services in it asks for, and what bears least."""
+    inside = (*piece.section.components, *piece.section.coils)
+    services = dict.fromkeys(c.service for c in inside if c.service in hookup.services)
+    said = [hookup.services[service].pressure_psi for service in services]
+    designs = [design for design in said if design is not None]
+    design = max(designs) if designs and len(designs) == len(said) else None
     rated: list[tuple[int, Component]] = []
     unrated: list[Component] = []
     solder_unsaid = False
@@ -66,7 +69,7 @@ def proof_of(hookup: Hookup, piece: Piece) -> Proof:
                 unrated.append(component)
     least = min(rated, key=lambda found: found[0], default=None)
     psi = None if design is None else float(limit("test pressure")) * design
-    coil_psi = hookup.coils[piece.coil.id].rated_psi
+    coil_psi = hookup.coils[piece.coil.id].rated_psi if piece.coil is not None else None
     return Proof(
         psi, least[1] if least else None, least[0] if least else NOT_IN_TABLES, tuple(unrated), coil_psi, solder_unsaid
     )
@@ -104,48 +107,79 @@ _OUT = (
 
 
 def pressure_test(hookup: Hookup, sections: Sections, piece: Piece) -> list[Task]:
-    """Take out what does not bear it, fill with every vent open, raise the pressure, look, and let it down.
+    """Ask what must be known; shut it in, let the pressure out and prove it, as for a lockout; only then open joints to
+    take out what does not bear the test; fill with every vent open, raise the pressure, look, and let it down.
 
     A coil that is blanked off has a jumper in its place, so that its two legs stay one piece.
     """
     if piece.open_to:
-        return fill(piece)
+        return lock_out(piece)
     psi = proof_of(hookup, piece).psi
+    if psi is None:
+        return [Task("cannot tell", (), "the service says no design pressure", True)]
     blanked = tuple(coil for coil in piece.section.coils if not _bears(hookup, coil, psi))
-    out, tasks = _made_ready(hookup, sections, piece, blanked, psi)
-    if blanked:
-        piece = without_taps(hookup, sections, piece, blanked)
-    for task in fill(piece):
-        if task.do == "air stays":
-            tasks.append(replace(task, look=f"{task.look}: a vent must be put in there"))
-        elif task.do not in ("open", "vent again", "stop here"):
-            tasks.append(task)
-    if not piece.drains and piece.fed_by:
-        tasks.append(Task("shut", piece.fed_by[:1], "tight, before the pressure is raised"))
-    found = proof_of(hookup, piece)
-    if found.psi is None:
-        tasks.append(Task("cannot tell", (), "the service says no design pressure", True))
+    out, made_ready = _made_ready(hookup, sections, piece, blanked, psi)
+    under_test = without_taps(hookup, sections, piece, blanked) if blanked else piece
+    under_test = replace(under_test, section=_without(under_test.section, out))
+    proof = proof_of(hookup, under_test)
+    tasks = _asked(proof)
+    if proof.too_high:
         return tasks
-    weakest = (found.weakest,) if found.weakest is not None else ()
-    said = f"{found.psi:g} psi, {float(limit('test pressure')):g} x design"
-    if found.too_high:
-        tasks.append(Task("stop here", weakest, f"good for {found.rating} psi, less than {said}: blank it off", True))
-    elif weakest:
-        look = f"{said}; the weakest part in the tables is good for {found.rating} psi"
-        tasks.append(Task("raise slowly to", weakest, look))
-    else:
-        tasks.append(Task("raise slowly to", (), f"{said}; what the parts are good for is not in the tables"))
-    if found.solder_unsaid:
-        tasks.append(Task("cannot tell", (), "what soldered joints bear: say it in the spec, such as `solder 95-5`"))
-    if found.unrated:
-        tasks.append(Task("ask the makers of", found.unrated, "what they bear is not in the tables", by_kind=True))
+    tasks += [*lock_out(piece), *made_ready, *_filled(under_test), _raised(proof)]
     wait = f"{limit('test hold')} minutes before anyone comes near, then as long as the job asks"
     tasks.append(Task("hold and look", (), wait))
-    tasks.append(Task("let down", piece.vents or piece.drains, "before anything is tightened"))
-    tasks += _emptied(piece, blanked)
+    tasks.append(Task("let down", under_test.vents or under_test.drains, "before anything is tightened"))
+    tasks += _emptied(under_test, blanked)
     if blanked or out:
         tasks.append(Task("put back", (*blanked, *out), "once it is empty: what stood in for them comes out"))
+    tasks.append(Task("then", piece.shutoffs, "they stay locked until it is filled: see draining and filling"))
     return tasks
+
+
+def _without(section: Section, out: list[Component]) -> Section:
+    """A section while something is out of it."""
+    return replace(section, components=[c for c in section.components if c not in out])
+
+
+def _asked(proof: Proof) -> list[Task]:
+    """What must be known before anything is touched: none of it can wait until the pressure rises."""
+    tasks: list[Task] = []
+    if proof.too_high and proof.weakest is not None:
+        look = f"good for {proof.rating} psi, less than {proof.psi:g} psi, {_times_design()}: no test with it in"
+        tasks.append(Task("stop here", (proof.weakest,), look, True))
+    if proof.solder_unsaid:
+        tasks.append(Task("cannot tell", (), "what soldered joints bear: say it in the spec, such as `solder 95-5`"))
+    if proof.unrated:
+        look = f"whether they bear {proof.psi:g} psi: it is not in the tables"
+        tasks.append(Task("ask the makers of", proof.unrated, look, by_kind=True))
+    return tasks
+
+
+def _filled(piece: Piece) -> list[Task]:
+    """Water into what is tested. A shutoff that lets it in has its lock off for as long."""
+    tasks: list[Task] = []
+    for task in let_in(piece):
+        if task.do == "air stays":
+            task = replace(task, look=f"{task.look}: a vent must be put in there")
+        elif task.do == "fill slowly at" and not piece.drains:
+            task = replace(task, look=f"{task.look}, its lock off for this alone")
+        if task.do != "open vent":  # they are open since the pressure was let out
+            tasks.append(task)
+    if not piece.drains and piece.fed_by:
+        tasks.append(Task("shut", piece.fed_by[:1], "tight, and locked again, before the pressure is raised"))
+    return tasks
+
+
+def _raised(proof: Proof) -> Task:
+    if proof.weakest is not None:
+        bears = f"the weakest part in the tables, {proof.weakest.called}, is good for {proof.rating} psi"
+    else:
+        bears = "what the parts are good for is not in the tables"
+    return Task(f"raise slowly to {proof.psi:g} psi", (), f"{_times_design()}; {bears}")
+
+
+def _times_design() -> str:
+    return f"{float(limit('test pressure')):g} x design"
 
 
 def _made_ready(
@@ -168,7 +202,7 @@ def _made_ready(
         if inline:
             tasks.append(Task("take out", inline, f"a spool piece in its place, {why}"))
         if fixed and ability == "controls":
-            tasks.append(Task("leave in", fixed, "no joint opens beside it: its maker must allow the test"))
+            tasks.append(Task("leave in", fixed, "no joint opens beside it: its maker must allow the test, open"))
         elif fixed:
             tasks.append(Task("cannot take out", fixed, f"no joint opens beside it, and it must come out: {why}", True))
     gauges = tuple(c for c in piece.section.components if c.kind.can("reads pressure") and not _seals(c))
@@ -179,9 +213,9 @@ def _made_ready(
 
 def _emptied(piece: Piece, blanked: tuple[Component, ...]) -> list[Task]:
     """The test water let out again, and what stays of it."""
-    where = "the jumper" if blanked else "coil tubes"
+    where = "pipe or the jumper" if blanked else "pipe or coil tubes" if piece.section.coils else "it"
     if piece.drains:
-        tasks = [Task("drain", piece.drains, f"vents open; no test water stays in pipe or {where} where it can freeze")]
+        tasks = [Task("drain", piece.drains, f"vents open; no test water stays in {where} where it can freeze")]
     else:
         tasks = [Task("cannot drain", (), "no drain in it: test water stays", True)]
     return tasks + [Task("stays full", (), f"the low point {spot}", True) for spot in piece.trapped]

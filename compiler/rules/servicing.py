@@ -238,7 +238,19 @@ def fill(piece: Piece) -> list[Task]:
     if piece.open_to:
         return tasks
     tasks += _drive_open(piece, "holds air behind it")
-    tasks += [Task("shut drain", (drain,)) for drain in piece.drains[:-1]]
+    tasks += let_in(piece)
+    if piece.meets:
+        tasks.append(Task("stop here", (), f"with the shutoffs open {' meets '.join(piece.meets)}", True))
+        return tasks
+    tasks += [Task("open", (valve,)) for valve in piece.shutoffs if not valve.closed]
+    if piece.vents:
+        tasks.append(Task("vent again", piece.vents, "after the pump has run"))
+    return tasks
+
+
+def let_in(piece: Piece) -> list[Task]:
+    """Liquid into a piece that is shut in: vents open, at its lowest drain, until it is full and shut all round."""
+    tasks = [Task("shut drain", (drain,)) for drain in piece.drains[:-1]]
     tasks += [Task("open vent", (vent,)) for vent in piece.vents]
     if not piece.vents:
         tasks.append(Task("cannot vent", (), "no vent in it: air stays", True))
@@ -252,14 +264,7 @@ def fill(piece: Piece) -> list[Task]:
     else:
         tasks.append(Task("cannot fill", (), "no drain, and no shutoff that lets in its own service alone", True))
     tasks += [Task("shut vent", (vent,), "when liquid comes without air") for vent in reversed(piece.vents)]
-    tasks += [Task("shut drain", (drain,)) for drain in piece.drains[-1:]]
-    if piece.meets:
-        tasks.append(Task("stop here", (), f"with the shutoffs open {' meets '.join(piece.meets)}", True))
-        return tasks
-    tasks += [Task("open", (valve,)) for valve in piece.shutoffs if not valve.closed]
-    if piece.vents:
-        tasks.append(Task("vent again", piece.vents, "after the pump has run"))
-    return tasks
+    return tasks + [Task("shut drain", (drain,)) for drain in piece.drains[-1:]]
 
 
 def lock_out(piece: Piece) -> list[Task]:
@@ -270,7 +275,7 @@ def lock_out(piece: Piece) -> list[Task]:
     tasks = _shut(piece)
     if piece.open_to:
         return tasks
-    tasks.append(Task("lock and tag", piece.shutoffs, "each with the lock of whoever works on the coil"))
+    tasks.append(Task("lock and tag", piece.shutoffs, "each with the lock of whoever works on it"))
     tasks += _drive_open(piece, "holds pressure behind it: leave it open until all is proved")
     tasks += _let_out(piece)
     proof = piece.drains or piece.vents
@@ -279,5 +284,6 @@ def lock_out(piece: Piece) -> list[Task]:
         look = f"open{while_open}, and nothing comes: no pressure is left, the shutoffs hold"
         tasks.append(Task("prove", proof, look))
     else:
-        tasks.append(Task("cannot prove", (), "nothing can be opened to see that no pressure is left", True))
+        look = "nothing can be opened to see that no pressure is left: open no joint, unless it was never filled"
+        tasks.append(Task("cannot prove", (), look, True))
     return tasks

@@ -12,7 +12,7 @@ LISTS: dict[str, str] = {
     "separation": "in each lineup what keeps two services apart: shut valves, bleeds, the fewest that part them",
     "changeover": "from one lineup to another: which valves change, in a safe order, with proof and draining between",
     "drain-and-fill": "each coil and each piece between shutoffs: how it is drained and filled, and what stays in it",
-    "pressure-test": "for each coil: what is blanked, how high the test goes, step by step",
+    "pressure-test": "each coil and each piece between shutoffs: what comes out, how high the test goes, step by step",
     "lockout": "for each coil: what is shut, locked and opened before anyone works on it, and how that is proved",
     "cuts": "cut list: every piece of pipe and tube, its length, its ends and what it goes between",
     "closing": "closing table: every straight as centre to centre = take-outs + pieces + gaps + cut",

@@ -56,10 +56,10 @@ def drain_and_fill(job: Job) -> Table:
 
 
 def pressure_test(job: Job) -> Table:
-    """For every coil."""
+    """For every coil, then every other piece between shutoffs."""
 
     def rows(hookup: Hookup) -> Iterator[Row]:
-        for piece in _coils(hookup, job):
+        for piece in (*_coils(hookup, job), *other_pieces(hookup, job.sections(hookup))):
             yield from _steps(
                 hookup, piece, f"test {piece.name()}", testing.pressure_test(hookup, job.sections(hookup), piece)
             )
@@ -70,9 +70,12 @@ def pressure_test(job: Job) -> Table:
         "welds and grooved couplings are not looked up. The coil counts only by what its block says.",
         "One maker allows no test, cleaning or flushing through the air handler at all; other texts have coils, "
         "control valves, gauges and flexible parts isolated or removed.",
-        "The pipe is dry when this begins: where it has been filled, it is locked out and drained first. A coil that "
-        "is blanked off parts its supply from its return; the jumper in its place lets one drain fill both and one "
-        "vent let the air out of both (common practice, no source). The coil's own taps are blanked off with it.",
+        "No joint is opened before the piece is shut in, drained and proved to be without pressure, as for a lockout. "
+        "A coil that is blanked off parts its supply from its return; the jumper in its place lets one drain fill both "
+        "and one vent let the air out of both (common practice, no source). The coil's own taps are blanked off with "
+        "it.",
+        "Not tested by this sheet: pipe from a main to the first shutoff on it, which is tested with the main, and "
+        "what is behind a shut drain or vent.",
         "With water, not with air. The relief on the test pump is set no more than a third above the test pressure. "
         "Keep people away from piping under test, and say so on signs.",
         _DEFER,
