@@ -37,8 +37,10 @@ def read_takeoff(node: tree.Takeoff, settings: TakeoffSettings, findings: Findin
             lengths: list[Fraction] = []
             for phrase in (tree.Phrase(rest), *fact.phrases[1:]):
                 if "waste" in phrase.text.split():
-                    settings.pipe_waste = share(phrase.atoms, fact) or 0.0
-                    settings.origin["pipe waste"] = (fact.span,)
+                    value = share(phrase.atoms, fact)
+                    if value is not None:
+                        settings.waste[what] = value
+                        settings.origin[f"waste of {what}"] = (fact.span,)
                 else:
                     lengths.extend(stock_lengths(phrase, fact, findings))
             if lengths:

@@ -199,12 +199,16 @@ class TakeoffSettings:
     stock: dict[str, tuple[Fraction, ...]] = field(default_factory=dict)  # of `pipe`, of `tube`
     kerf: Fraction | None = None
     on_hand: list[OnHand] = field(default_factory=list)
-    pipe_waste: float = 0.0
+    waste: dict[str, float] = field(default_factory=dict)  # of `pipe`, of `tube` -> fraction
     spares: dict[str, float] = field(default_factory=dict)  # what (`gaskets`, `bolts`) -> fraction
     packs: dict[str, Pack] = field(default_factory=dict)  # what of `PACKED` -> how it is bought
     spools: SpoolLimits | None = None
     over: Fraction | None = None  # how much longer a field-fit piece is left than it should come out
     origin: dict[str, Origin] = field(default_factory=dict)
+
+    def waste_of(self, what: str) -> float:
+        """The waste of `pipe` or `tube`, a fraction. Tube wastes as pipe does where nothing is said of it."""
+        return self.waste.get(what, self.waste.get("pipe", 0.0))
 
     @property
     def field_fit(self) -> Fraction:

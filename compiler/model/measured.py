@@ -90,7 +90,8 @@ class Layout:
 class Measured:
     """What `measure` finds. Ids are those of components.
 
-    `cuts`: the length of every run and of every piece of pipe that stands for itself, end to end. `marks`: places;
+    `cuts`: the length of every run and of every piece of pipe that stands for itself, end to end. `rests`: of the runs
+    in whose straight such pieces or nipples stand, what those leave of its length, centre to centre. `marks`: places;
     `islands`: what is tied together by lengths shares one, and island 0 has the bench mark. `layout` is there once
     `passes.stretches.layout` was asked for it.
     """
@@ -99,5 +100,6 @@ class Measured:
     cuts: dict[str, Fraction | Unknown] = field(default_factory=dict)
     marks: dict[Mark, Vector] = field(default_factory=dict)
     islands: dict[Mark, int] = field(default_factory=dict)
+    rests: dict[str, Fraction] = field(default_factory=dict)
     misses: list[Miss] = field(default_factory=list)
     layout: Layout | None = None

@@ -6,7 +6,7 @@ from dataclasses import replace
 from fractions import Fraction
 
 from ..model.hookup import Hookup, Joint, Link, Move
-from ..model.measured import Measured, Straight
+from ..model.measured import Measured, Part, Straight
 from ..model.table import NOT_IN_TABLES, NOT_MEASURED, Unknown
 from .headings import headings
 from .place import place
@@ -58,6 +58,9 @@ def _cut(hookup: Hookup, measured: Measured, straight: Straight) -> None:
     if straight.how == "from its ends":
         moves = _filled_in(component.pipe.moves, straight.centres)
         component.pipe = replace(component.pipe, length=straight.centres, about=False, moves=moves)
+    inside = sum((_known_pipe(hookup, part) for part in straight.parts), Fraction(0))
+    if inside and isinstance(component.pipe.length, Fraction):
+        measured.rests[straight.run] = max(component.pipe.length - inside, Fraction(0))
     cut = _left(straight)
     gap = _gap_of(straight)
     if gap is not None and cut == -gap:
@@ -65,6 +68,15 @@ def _cut(hookup: Hookup, measured: Measured, straight: Straight) -> None:
         return
     measured.cuts[straight.run] = cut
     straight.parts = tuple(replace(p, length=cut) if p.sort == "cut" else p for p in straight.parts)
+
+
+def _known_pipe(hookup: Hookup, part: Part) -> Fraction:
+    """How much pipe of its own a part of a straight is: a piece between fittings, a nipple, that of an outlet."""
+    if not part.id or not isinstance(part.length, Fraction):
+        return Fraction(0)
+    component = hookup.component(part.id)
+    piece = part.sort == "piece" and (component.pipe is not None or "nipple" in component.kind.name)
+    return part.length if piece or part.source.startswith(OWN_PIPE) else Fraction(0)
 
 
 def _filled_in(moves: tuple[Move, ...], centres: Fraction | Unknown) -> tuple[Move, ...]:
@@ -110,7 +122,7 @@ def _close_up(hookup: Hookup, straight: Straight) -> None:
     run = straight.run
     (u, joint), (v, other) = _either_side(hookup, run)
     hookup.take_out(run)
-    made = replace(joint, port_b=other.port_b, end_b=other.end_b)
+    made = joint._replace(port_b=other.port_b, end_b=other.end_b)
     hookup.make_up(u, v, made)
     place = next(n for n, part in enumerate(straight.parts) if part.sort == "cut")
     straight.parts = (*straight.parts[:place], *straight.parts[place + 2 :])

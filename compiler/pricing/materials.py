@@ -9,12 +9,13 @@ from fractions import Fraction
 
 from ..model.span import Origin, Span
 from ..model.table import NO_PRICE, Column, Row, Table, Unknown, Value
-from ..takeoff.bill import extra_of, items, place_of
+from ..takeoff.bill import items, place_of
 from ..takeoff.flanged import mixed
 from ..takeoff.hangers import hangers
 from ..takeoff.heat_trace import heat_trace
 from ..takeoff.insulation import insulation
 from ..takeoff.job import Job
+from ..takeoff.spares import extras
 from ..takeoff.tally import trimmed
 from .book import Entry
 from .books import Books, NotFound
@@ -166,12 +167,16 @@ def _of_bill(job: Job) -> Iterator[_Counted]:
         else:
             made.shares.append(Share(one.hookup, one.line, weight))
         made.origin.update(dict.fromkeys(one.origin))
+    sums = {
+        key: [0.0 if isinstance(one.quantity, Unknown) else one.quantity for one in parted.values()]
+        for key, parted in rows.items()
+    }
+    more = extras({key: sum(whole) for key, whole in sums.items()}, job.settings)
     for key in sorted(rows, key=place_of):
-        parted = list(rows[key].values())
-        whole = [0.0 if isinstance(one.quantity, Unknown) else one.quantity for one in parted]
+        parted, whole = list(rows[key].values()), sums[key]
         if len(parted) == 1:
             parted[0].spec_shown = False
-        extra = extra_of(key, sum(whole), job.settings)
+        extra = more.get(key)
         if extra is not None:  # shared among the specs, so that it is that of the bill
             step = Decimal(1) if isinstance(extra, int) else Decimal("0.01")
             for row, amount in zip(parted, shared(Decimal(repr(extra)), whole, step), strict=True):

@@ -86,7 +86,7 @@ _QUANTITY = re.compile(
     rf"(?![/\w-]| per ft\b)|in{_AFTER_INCHES}))"
 )
 _CODE = re.compile(r"(`[^`]*`)")
-_IN_UNITS = re.compile(r"(?P<number>\d[\d.]*)(?= in )")
+_IN_UNITS = re.compile(r"(?<=: )\d[\d.]*(?=;|\Z)")
 
 
 def in_metric(table: Table) -> Table:
@@ -164,7 +164,7 @@ def _change(column: Column, metric: Metric | None, bolt: bool) -> Callable[[str]
         return str if bolt else dn
     if column.key in AS_BOUGHT:
         return str
-    if column.key == "each":  # `9.41 in GA-1; 8 in GA-2`: how many in which units, no inches
+    if column.key == "each":  # `GA-1: 9.41; GA-2: 8`: how many each of which units has
         return (lambda text: _IN_UNITS.sub(lambda m: _short(metric(float(m[0])), 3), text)) if metric else str
     return in_words
 

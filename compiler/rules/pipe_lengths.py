@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from ..model.hookup import Component, Hookup
+from ..model.hookup import Component, Hookup, Pipe
 from ..model.table import NOT_MEASURED, Unknown
 
 
@@ -16,4 +16,10 @@ def pipe_length(hookup: Hookup, component: Component) -> Fraction | Unknown:
             return cut
     if component.pipe is None:
         return component.length if component.length is not None else NOT_MEASURED
-    return component.pipe.length
+    return centre_to_centre(hookup, component, component.pipe)
+
+
+def centre_to_centre(hookup: Hookup, component: Component, pipe: Pipe) -> Fraction | Unknown:
+    """A run as the moves give it, inches, without the pups and nipples in its straight: they count for themselves."""
+    rest = hookup.measured.rests.get(component.id) if hookup.measured is not None else None
+    return pipe.length if rest is None else rest

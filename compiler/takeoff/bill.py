@@ -6,16 +6,17 @@ from collections.abc import Iterator
 from fractions import Fraction
 
 from ..catalogue.pieces import pipe_text
-from ..model.declared import TakeoffSettings
 from ..model.hookup import Component, Hookup
 from ..model.size import find_size
 from ..model.table import Column, Row, Table
 from .bolting import bolting_items
 from .describe import GROUPS, PIPE_STANDARDS, description, size_text, standard
 from .job import Job
+from .open_joints import not_counted
 from .packs import pack_cells, pack_of, with_packs
 from .pieces_of_pipe import pipe_pieces
-from .tally import Counted, Line, Tally, in_order, spare, trimmed
+from .spares import extras
+from .tally import Counted, Line, Tally, in_order, trimmed
 
 _COLUMNS = (
     Column("item", "Item", align="right"),
@@ -48,7 +49,8 @@ def bill(job: Job) -> Table:
     for one in items(job):
         tally.take(one)
     keys = sorted(tally.lines, key=place_of)
-    rows = tuple(_row(number, key, tally.lines[key], job) for number, key in enumerate(keys, 1))
+    more = extras({key: line.total for key, line in tally.lines.items()}, job.settings)
+    rows = tuple(_row(number, key, tally.lines[key], job, more.get(key)) for number, key in enumerate(keys, 1))
     return Table("bill", "Bill of materials", with_packs(_COLUMNS, rows), rows, _notes(job, tally))
 
 
@@ -129,9 +131,8 @@ def _inches(size: str) -> float:
     return float(found.inches) if found is not None else 0.0
 
 
-def _row(number: int, key: tuple[str, ...], line: Line, job: Job) -> Row:
+def _row(number: int, key: tuple[str, ...], line: Line, job: Job, extra: float | None) -> Row:
     cells = dict(zip(_KEY, key, strict=True))
-    extra = extra_of(key, line.total, job.settings)
     return Row(
         {
             **cells,
@@ -147,19 +148,12 @@ def _row(number: int, key: tuple[str, ...], line: Line, job: Job) -> Row:
     )
 
 
-def extra_of(key: tuple[str, ...], total: float, settings: TakeoffSettings) -> float | None:
-    """Waste of pipe, spares of gaskets, bolts and fittings, as the file's takeoff block asks; None if it does not."""
-    if key[0] == "pipe":
-        return trimmed(total * settings.pipe_waste) if settings.pipe_waste and key[4] == "ft" else None
-    what = {"gaskets": "gaskets", "bolting": "bolts", "fittings": "fittings"}.get(key[0])
-    share = settings.spares.get(what or "")
-    return spare(total, share) if share else None
-
-
 def _notes(job: Job, tally: Tally) -> tuple[str, ...]:
     notes = [
-        "Pipe is as cut where all take-outs are known; `centre to centre` is what the moves give, take-outs and all."
+        "Pipe is as cut where all take-outs are known; `centre to centre` is what the moves give, take-outs "
+        "and all, without the pieces between fittings and the nipples in it, which count for themselves."
     ]
+    notes.extend(not_counted(job, flanged=False))
     if any(key[4] == "pieces" and key[0] == "pipe" for key in tally.lines):
         notes.append("Pieces whose length is not measured are counted, not added to the feet.")
     mains = {c.tag: c for h in job.hookups for c in h.components() if c.kind.ports == "main"}
@@ -170,6 +164,6 @@ def _notes(job: Job, tally: Tally) -> tuple[str, ...]:
         notes.append(
             "Elbows are where the moves change direction; a turn at a main or a coil that no move says is not."
         )
-    if not job.settings.spares and not job.settings.pipe_waste:
+    if not job.settings.spares and not any(job.settings.waste.values()):
         notes.append("No spares or waste are asked for.")
     return tuple(notes)

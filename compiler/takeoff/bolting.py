@@ -8,8 +8,10 @@ from ..model.hookup import Hookup, UnitRef
 from ..model.table import NOT_IN_TABLES, Column, Row, Table, Value
 from .flanged import FlangedJoint, mixed
 from .job import Job
+from .open_joints import NOT_COUNTED, OpenJoint, not_counted, open_joints
 from .packs import pack_cells, pack_of, with_packs
-from .tally import Counted, Line, Tally, spare, trimmed, units_text
+from .spares import NUT, extras
+from .tally import Counted, Line, Tally, trimmed, units_text
 
 _JOINT_COLUMNS = (
     Column("joint", "Joint", align="right"),
@@ -35,14 +37,21 @@ _BUY_COLUMNS = (
     Column("buy", "Buy", align="right", formula="total + extra"),
 )
 
+#: How a bolt of each style is called, and its standard: threaded all along, or with a hex head. From memory.
+_BOLTS = {
+    "studs": ("stud", "ASME B18.31.2"),
+    "machine bolts": ("machine bolt", "ASME B18.2.1"),
+    "cap screws": ("cap screw", "ASME B18.2.1"),
+}
+
 
 def joints(job: Job) -> Table:
     """Every flanged joint of every distinct hookup; quantities are for one unit."""
     made: dict[tuple[Value, ...], tuple[Row, list[UnitRef]]] = {}  # hookups of both hands hold the same joints
     for hookup in job.hookups:
         seen: dict[tuple[Value, ...], int] = {}  # two joints of one hookup may read alike
-        for joint in job.flanged(hookup):
-            row = _joint_row(joint)
+        unbolted = (_open_row(joint) for joint in open_joints(hookup) if joint.is_flanged)
+        for row in (*map(_joint_row, job.flanged(hookup)), *unbolted):
             key = tuple(row.cells.values())
             seen[key] = seen.get(key, 0) + 1
             made.setdefault((*key, hookup.name, seen[key]), (row, []))[1].extend(hookup.units)
@@ -75,6 +84,16 @@ def _joint_row(joint: FlangedJoint) -> Row:
         "kit": "yes" if joint.kit else "",
     }
     return Row(cells, joint.origin, joint.why)
+
+
+def _open_row(joint: OpenJoint) -> Row:
+    cells: dict[str, Value] = {
+        "between": f"{joint.a.label} - {joint.b.label}",
+        "size": joint.end_a.size.label,
+        "flanges": f"{joint.end_a} to {joint.end_b}",
+        "gasket": NOT_COUNTED,
+    }
+    return Row(cells, joint.origin, "nothing in the spec brings these two ends together: see the findings")
 
 
 def bolting_lines(job: Job) -> dict[tuple[str, ...], Line]:
@@ -112,12 +131,12 @@ def _items(hookup: Hookup, joint: FlangedJoint) -> Iterator[Counted]:
         yield counted(("bolting", size, text, "", "sets"), 1, joint.why)
         return
     length = f"{mixed(bolts.length)} in" if bolts.length is not None else f"length {NOT_IN_TABLES}"
-    name = {"studs": "stud", "machine bolts": "machine bolt", "cap screws": "cap screw"}[bolts.style]
+    name, standard = _BOLTS[bolts.style]
     diameter = mixed(bolts.diameter)
     text = f"{name}, {bolts.dims.thread} x {length}"
-    yield counted(("bolting", diameter, text, "ASME B18.2.1", "pieces"), bolts.number, joint.why)
+    yield counted(("bolting", diameter, text, standard, "pieces"), bolts.number, joint.why)
     if bolts.nuts:
-        key = ("bolting", diameter, f"heavy hex nut, {bolts.dims.thread}", "ASME B18.2.2", "pieces")
+        key = ("bolting", diameter, f"{NUT}, {bolts.dims.thread}", "ASME B18.2.2", "pieces")
         yield counted(key, bolts.nuts * bolts.number, f"{bolts.nuts} on each bolt")
 
 
@@ -125,10 +144,10 @@ def bolting(job: Job) -> Table:
     """Gaskets, bolts and nuts for all units, with the spares that the file asks for kept apart."""
     rows: list[Row] = []
     lines = bolting_lines(job)
+    more = extras({key: line.total for key, line in lines.items()}, job.settings)
     for key in sorted(lines, key=lambda k: (k[0] != "gaskets", k[2].split(",")[0], k[1], k[2])):
         line = lines[key]
-        share = job.settings.spares.get("gaskets" if key[0] == "gaskets" else "bolts", 0.0)
-        extra = spare(line.total, share)
+        extra = more.get(key, 0)
         rows.append(
             Row(
                 {
@@ -137,12 +156,13 @@ def bolting(job: Job) -> Table:
                     "description": key[2],
                     "standard": key[3],
                     "total": trimmed(line.total),
-                    "extra": extra if share else None,
-                    "buy": trimmed(line.total) + extra,
+                    "extra": more.get(key),
+                    "buy": trimmed(line.total + extra),
                     **pack_cells(pack_of(key[0], key[2], job.settings), line.total + extra),
                 },
                 line.origin,
                 "; ".join(line.reasons),
             )
         )
-    return Table("bolting", "Gaskets, bolts and nuts to buy", with_packs(_BUY_COLUMNS, rows), tuple(rows))
+    columns, notes = with_packs(_BUY_COLUMNS, rows), not_counted(job, flanged=True)
+    return Table("bolting", "Gaskets, bolts and nuts to buy", columns, tuple(rows), notes)

@@ -23,7 +23,7 @@ class CutPiece:
     """One piece of each unit of a hookup. `mark`: the spool that it goes into, or its line where it is in none.
 
     `length` is end to end, to the nearest 1/16 in, with what a field-fit piece is left `over`; `allowed`: it rests on
-    an `about` length.
+    an `about` length. `centres`: where the length is not known, what the file gives of it centre to centre, else 0.
     """
 
     hookup: Hookup
@@ -32,6 +32,7 @@ class CutPiece:
     size: Size
     material: str  # as the bill buys it: `carbon steel schedule 40`
     length: Fraction | Unknown
+    centres: Fraction
     over: Fraction
     allowed: bool
     count: int
@@ -72,6 +73,7 @@ def _piece(job: Job, hookup: Hookup, piece: PipePiece) -> CutPiece:
         first.size,
         first.made_of if first.pipe is not None else pipe_under(hookup, first),
         Fraction(round(piece.cut * _TAPE), _TAPE) + over if isinstance(piece.cut, Fraction) else piece.cut,
+        piece.measured + piece.allowed if isinstance(piece.cut, Unknown) else Fraction(0),
         over,
         bool(piece.allowed),
         len(hookup.units),

@@ -79,7 +79,16 @@ def _inches(value: Fraction) -> str:
 
 def _faces(*ends: End) -> str:
     words = {"RF": "raised face", "FF": "flat face", "": "as made"}
-    return " to ".join(dict.fromkeys(words.get(end.facing, end.facing) for end in ends))
+    return " to ".join(dict.fromkeys(words.get(end.facing, end.facing) for end in sorted(ends, key=_class_first)))
+
+
+def _rating(*ends: End) -> str:
+    """`125 on 150`, the lower class first: one joint reads one way."""
+    return " on ".join(dict.fromkeys(end.rating for end in sorted(ends, key=_class_first)))
+
+
+def _class_first(end: End) -> tuple[int, str, str]:
+    return (len(end.rating), end.rating, end.facing)
 
 
 def _pair(hookup: Hookup, a: Component, b: Component, joint: Joint) -> FlangedJoint:
@@ -88,11 +97,10 @@ def _pair(hookup: Hookup, a: Component, b: Component, joint: Joint) -> FlangedJo
     bolts = None
     if one is not None and other is not None:
         bolts = _bolts(one, other, spec.bolts, (spec.gasket_in,), Fraction(0), joint.kit)
-    rating = " on ".join(dict.fromkeys((joint.end_a.rating, joint.end_b.rating)))
     return FlangedJoint(
         (a, b),
         joint.end_a.size,
-        rating,
+        _rating(joint.end_a, joint.end_b),
         _faces(joint.end_a, joint.end_b),
         1,
         _gasket(spec, (joint.end_a, joint.end_b)),
@@ -147,6 +155,8 @@ def _wafer(
     body: Component,
     sides: list[tuple[Component, End, Joint]],
 ) -> FlangedJoint:
+    before = [c for c, end, j in sides if j.end_a is end]
+    behind = [c for c, end, j in sides if j.end_a is not end]
     joint = sides[0][2]
     spec = hookup.lines[joint.line].spec
     gaskets = 0 if _seals_itself(body) else len(sides)
@@ -161,9 +171,9 @@ def _wafer(
     elif len(dims) < 2:
         why = "one side of the body is not made up"
     return FlangedJoint(
-        (body, *(c for c, _, _ in sides)),
+        (*before, body, *behind),
         ends[0].size,
-        ends[0].rating,
+        _rating(*ends),
         _faces(*ends),
         gaskets,
         _gasket(spec, ends) if gaskets else "",

@@ -8,6 +8,7 @@ from fractions import Fraction
 
 from ..model.hookup import Component, Hookup
 from ..model.table import NOT_MEASURED, Unknown
+from ..rules.pipe_lengths import centre_to_centre
 
 _CUT = ("pipe", "tube")
 
@@ -16,7 +17,7 @@ _CUT = ("pipe", "tube")
 class PipePiece:
     """One piece: runs and outlets that no joint parts. Lengths are in inches.
 
-    `cut` is end to end, where the file is measured; the others are centre to centre.
+    `cut` is end to end, where the file is measured; the others are centre to centre, less the pups and nipples in them.
     """
 
     components: list[Component] = field(default_factory=list)
@@ -51,15 +52,16 @@ def pipe_pieces(hookup: Hookup) -> Iterator[PipePiece]:
                 if other not in seen:
                     seen.add(other)
                     stack.append(other)
-        runs = [c.pipe for c in piece.components if c.pipe is not None]
-        for run in runs:
+        runs = [(c, c.pipe) for c in piece.components if c.pipe is not None]
+        for one, run in runs:
             piece.field_fit |= run.field_fit
-            if not isinstance(run.length, Fraction):
+            length = centre_to_centre(hookup, one, run)
+            if not isinstance(length, Fraction):
                 piece.unmeasured = True
             elif run.about:
-                piece.allowed += run.length
+                piece.allowed += length
             else:
-                piece.measured += run.length
+                piece.measured += length
         piece.unmeasured |= not runs
         if hookup.measured is not None:
             piece.cut = _sum(hookup.measured.cuts[c.id] for c in piece.components if c.id in hookup.measured.cuts)

@@ -10,7 +10,7 @@ from ..model.declared import OnHand
 from ..model.quantity import format_feet_inches
 from ..model.size import Size
 from ..model.span import Origin
-from ..model.table import NOT_IN_TABLES, NOT_MEASURED, Column, Row, Table, Unknown, Value
+from ..model.table import NOT_MEASURED, Column, Row, Table, Unknown, Value
 from .cut_pieces import CutPiece, cut_pieces
 from .job import Job
 from .nesting import Cutting, Piece, Plan, Stock, nest
@@ -31,9 +31,10 @@ _CUTTINGS = (
 _TO_BUY = (
     *_GROUP,
     Column("pieces", "Pieces", align="right"),
-    Column("unknown", "Length not known", align="right"),
     Column("cut", "Cut", "ft-in", "right"),
     Column("buy", "Buy"),
+    Column("unknown", "Pieces not in it", align="right"),
+    Column("centres", "Of those, centre to centre", "ft-in", "right"),
     Column("bought", "Bought", "ft-in", "right"),
     Column("on_hand", "Used on hand"),
     Column("kerf", "Kerf", "ft-in", "right"),
@@ -97,8 +98,8 @@ def _groups(job: Job) -> tuple[list[_Group], tuple[str, ...]]:
     groups = []
     for sort, size, material in keys:
         key = (sort, size, material)
-        known = tuple(p for p in by_kind[key] if isinstance(p.length, Fraction) and p.length > 0)
-        unknown = tuple(p for p in by_kind[key] if not (isinstance(p.length, Fraction) and p.length > 0))
+        known = tuple(p for p in by_kind[key] if isinstance(p.length, Fraction))
+        unknown = tuple(p for p in by_kind[key] if isinstance(p.length, Unknown))
         said = sort if sort in job.settings.stock else "pipe"
         lengths = tuple(Stock(length) for length in job.settings.stock.get(said, ()))
         origin = (*job.settings.origin.get(f"stock of {said}", ()), *(s for o in in_yard[key] for s in o.origin))
@@ -147,6 +148,8 @@ def _notes(job: Job, groups: Sequence[_Group]) -> Iterator[str]:
     unknown = sum(piece.count for group in groups for piece in group.unknown)
     if unknown:
         yield f"{unknown} pieces are not in it: their cut length is not known, or comes out at nothing."
+        if any(piece.centres for group in groups for piece in group.unknown):
+            yield "Centre to centre is more than their cut length: take-outs are in it."
     allowed = sum(piece.count for group in groups for piece in group.pieces if piece.allowed)
     if allowed:
         yield f"{allowed} pieces rest on an `about` length: leave them long until they are measured."
@@ -205,6 +208,7 @@ def _total_row(group: _Group) -> Row:
         **group.cells,
         "pieces": sum(piece.count for piece in group.pieces),
         "unknown": sum(piece.count for piece in group.unknown) or None,
+        "centres": sum((piece.centres * piece.count for piece in group.unknown), Fraction(0)) or None,
     }
     if not group.pieces:
         spans = tuple(dict.fromkeys(span for piece in group.unknown for span in piece.origin))
@@ -215,21 +219,21 @@ def _total_row(group: _Group) -> Row:
         return Row({**cells, "reads": "in what lengths it comes is not said"}, group.origin(marks))
     plan = group.plan
     cells |= {
-        "buy": _counted(plan, on_hand=False),
+        "buy": _to_buy(plan, group),
         "bought": plan.bought,
         "on_hand": _counted(plan, on_hand=True),
         "kerf": sum((c.kerf * c.times for c in plan.cuttings), Fraction(0)),
         "remnants": sum((c.remnant * c.times for c in plan.cuttings), Fraction(0)),
         "bound": plan.bound,
-        "reads": _verdict(plan, bool(group.unknown)),
+        "reads": _verdict(plan, group),
     }
     return Row(cells, group.origin(marks), f"the least that could do follows from {plan.proven_by}")
 
 
 def _why_unknown(pieces: Sequence[CutPiece]) -> Unknown:
     """Why the lengths of some pieces are not known: that they are not measured, where several reasons meet."""
-    reasons = {piece.length for piece in pieces}
-    return NOT_IN_TABLES if reasons == {NOT_IN_TABLES} else NOT_MEASURED
+    reasons = {piece.length for piece in pieces if isinstance(piece.length, Unknown)}
+    return reasons.pop() if len(reasons) == 1 else NOT_MEASURED
 
 
 def _counted(plan: Plan, *, on_hand: bool) -> tuple[str, ...] | None:
@@ -240,12 +244,23 @@ def _counted(plan: Plan, *, on_hand: bool) -> tuple[str, ...] | None:
     return tuple(f"{count} of {format_feet_inches(length)}" for length, count in counts.items()) or None
 
 
-def _verdict(plan: Plan, unknown: bool) -> str:
+def _to_buy(plan: Plan, group: _Group) -> tuple[str, ...] | None:
+    """`3 of 21 ft`; `at least` so many where pieces are not in it."""
+    counted = _counted(plan, on_hand=False)
+    if counted is None or not group.unknown:
+        return counted
+    return (f"at least {counted[0]}", *counted[1:])
+
+
+def _verdict(plan: Plan, group: _Group) -> str:
     words = []
     if plan.cuttings:
         over = plan.bought - plan.bound
         least = "the least" if plan.optimal else f"at most {format_feet_inches(over)} more than the least"
-        words.append(f"{least} for what is known" if unknown else least)
+        words.append(f"{least} for what is known" if group.unknown else least)
+    if group.unknown:
+        left_out = sum(piece.count for piece in group.unknown)
+        words.append(f"{left_out} of {left_out + sum(piece.count for piece in group.pieces)} pieces are not in it")
     if plan.too_long:
         words.append(f"{sum(p.count for p in plan.too_long)} pieces longer than any length")
     if plan.left_over:

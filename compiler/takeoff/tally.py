@@ -27,14 +27,14 @@ class Line:
     reasons: dict[str, None] = field(default_factory=dict)
 
     def per_unit(self, hookups: int) -> str | float:
-        """One number if all hookups agree, else the number of each; `hookups` is how many there are."""
+        """One number if all hookups agree, else the number of each (`AHU-1: 0.5`); `hookups` is how many there are."""
         values = set(self.each.values())
         if len(values) == 1 and len(self.each) == hookups:
             return trimmed(next(iter(values)))
         named: dict[float, list[UnitRef]] = {}
         for index, value in self.each.items():
             named.setdefault(value, []).extend(self.units[index])
-        return "; ".join(f"{trimmed(value)} in {units_text(units)}" for value, units in named.items())
+        return "; ".join(f"{units_text(units)}: {trimmed(value)}" for value, units in named.items())
 
     @property
     def origin(self) -> Origin:

@@ -72,8 +72,8 @@ def as_one(settings: Iterable[TakeoffSettings]) -> tuple[TakeoffSettings, list[F
 
 
 #: What `TakeoffSettings.origin` calls a setting: the field that holds it, or the field that holds those of its kind.
-_ALONE = {"pipe waste": "pipe_waste", "kerf": "kerf", "spools": "spools", "field fit": "over"}
-_BY_NAME = {"stock of ": "stock", "spare ": "spares", "packs of ": "packs"}
+_ALONE = {"kerf": "kerf", "spools": "spools", "field fit": "over"}
+_BY_NAME = {"stock of ": "stock", "waste of ": "waste", "spare ": "spares", "packs of ": "packs"}
 
 
 def _place(name: str) -> tuple[str, str]:

@@ -78,7 +78,7 @@ def test_changed_unit_does_not_change_the_others() -> None:
         if r.cells["size"] == "4" and "butterfly" in str(r.cells["description"])
     ]
     assert (row.cells["total"], row.cells["tags"]) == (1, ("BV-11",))
-    assert row.cells["each"] == "1 in AH-1"
+    assert row.cells["each"] == "AH-1: 1"
 
 
 def test_unit_written_out_in_full() -> None:

@@ -144,7 +144,7 @@ def test_unit_cells_names_of_things_and_unknowns() -> None:
         ),
         (
             Row({"item": 1, "size": "4", "description": "pipe", "each": 10, "total": 100, "unit": "ft"}, HERE),
-            Row({"item": 2, "size": "4", "description": "pipe", "each": "10 in A-1; 2.5 in A-2", "unit": "ft"}, HERE),
+            Row({"item": 2, "size": "4", "description": "pipe", "each": "A-1: 10; A-2: 2.5", "unit": "ft"}, HERE),
             Row({"item": 3, "size": "5/8", "description": "stud, 5/8-11 UNC x 3-1/2 in", "total": 8}, HERE),
             Row({"item": 4, "size": "4 x 3/4", "cut": NOT_MEASURED, "total": 8, "unit": "pieces"}, HERE),
             Row({"item": 5, "cut": Fraction(29, 2)}, HERE),
@@ -153,7 +153,7 @@ def test_unit_cells_names_of_things_and_unknowns() -> None:
     metric = in_metric(table)
     assert [row.cells for row in metric.rows] == [
         {"item": 1, "size": "DN 100", "description": "pipe", "each": 3.048, "total": 30.48, "unit": "m"},
-        {"item": 2, "size": "DN 100", "description": "pipe", "each": "3.048 in A-1; 0.762 in A-2", "unit": "m"},
+        {"item": 2, "size": "DN 100", "description": "pipe", "each": "A-1: 3.048; A-2: 0.762", "unit": "m"},
         {"item": 3, "size": "5/8", "description": "stud, 5/8-11 UNC x 3-1/2 in", "total": 8},
         {"item": 4, "size": "DN 100 x 20", "cut": NOT_MEASURED, "total": 8, "unit": "pieces"},
         {"item": 5, "cut": 368.3},

@@ -135,12 +135,12 @@ def test_steam_is_no_charge() -> None:
 
 
 def test_units_of_different_volume_are_told_apart_in_both_systems() -> None:
-    """`20 in AH-1` is a number of gallons, and of litres in metric."""
+    """`AH-1: 20` is a number of gallons, and of litres in metric."""
     found = table(compile_text(OTHER, name="t.hookup"), "charge-to-buy")
     (row,) = found.rows
-    assert row.cells["each"] == "20 in AH-1; 8 in AH-2" and row.cells["total"] == 28
+    assert row.cells["each"] == "AH-1: 20; AH-2: 8" and row.cells["total"] == 28
     (metric,) = in_metric(found).rows
-    assert metric.cells["each"] == "75.708 in AH-1; 30.283 in AH-2"
+    assert metric.cells["each"] == "AH-1: 75.708; AH-2: 30.283"
 
 
 OTHER = """

@@ -177,7 +177,9 @@ def test_pieces_that_are_not_measured_are_counted_never_nothing() -> None:
     unknown = sum(p.count for p in cut_pieces(compilation.job) if not isinstance(p.length, Fraction))
     assert unknown >= 7
     assert to_buy.rows[0].cells["unknown"] == unknown
-    assert to_buy.rows[0].cells["reads"] == "the least for what is known"
+    whole = unknown + to_buy.rows[0].cells["pieces"]
+    assert to_buy.rows[0].cells["reads"] == f"the least for what is known; {unknown} of {whole} pieces are not in it"
+    assert to_buy.rows[0].cells["buy"][0].startswith("at least ")
     assert any(note.startswith(f"{unknown} pieces are not in it") for note in cuttings.notes)
 
 
@@ -210,7 +212,7 @@ def test_soldered_tube_has_lengths_of_its_own() -> None:
     )  # fmt: skip
     (row,) = tables(compilation)[1].rows
     assert (row.cells["sort"], row.cells["material"]) == ("tube", "copper type L")
-    assert row.cells["buy"] == ("1 of 20 ft",)
+    assert row.cells["buy"] == ("at least 1 of 20 ft",)
     assert row.cells["pieces"] == len([p for p in cut_pieces(compilation.job) if isinstance(p.length, Fraction)]) > 0
     # the straights to elbows: 10 ft, 3 ft and 4 ft of the supply, all three of the return
     assert row.cells["unknown"] == 6
