@@ -53,7 +53,7 @@ _RECEIVED = (
     Column("in", "Because it comes in"),
     Column("got", "Received", align="right", by_hand=True),
 )
-_NOT_READ = (Column("line", "Line", align="right"), Column("text", "As it stands"), Column("why", "Why"))
+_NOT_READ = (Column("line", "Line", align="right"), Column("as_is", "As it stands"), Column("why", "Why"))
 
 
 @dataclass(slots=True)
@@ -235,7 +235,7 @@ def _received(needs: Sequence[Need], purchase: Purchase) -> Table:
 def _left(rows: Sequence[NotRead]) -> Table:
     made = [
         Row(
-            {"line": one.span.line, "text": one.text, "why": one.why},
+            {"line": one.span.line, "as_is": one.text, "why": one.why},
             (one.span,),
             "this row of the purchase is not used",
         )

@@ -62,7 +62,9 @@ METRIC: dict[str, Metric] = {
 }
 
 #: Columns whose texts are names of things as they are bought: a 5/8-11 UNC x 3-1/2 in stud is asked for in inches.
-AS_BOUGHT = frozenset({"description", "gasket", "bolt", "piece", "name", "standard", "between", "fitting", "per", "text"})
+AS_BOUGHT = frozenset(
+    {"description", "gasket", "bolt", "piece", "name", "standard", "between", "fitting", "per", "as_is"}
+)
 #: Columns that hold nominal sizes, except in the rows of bolts.
 SIZES = frozenset({"size", "sizes", "outlet", "sleeve", "size_before", "size_after"})
 #: Numbers of these columns number the rows and are in no unit, whatever the row's `unit` says.

@@ -10,6 +10,7 @@ from coilwright.compare.buying import Plan, Shop, plans_of
 from coilwright.compare.read_bought import read_purchase
 from coilwright.model.declared import Pack, TakeoffSettings
 from coilwright.model.table import Column, Row, Table, Value
+from coilwright.report.units import in_metric
 
 COLUMNS = tuple(Column(key, key) for key in ("group", "size", "description", "unit", "total", "extra"))
 
@@ -255,3 +256,12 @@ def test_two_hundred_thousand_rows() -> None:
     row = "fittings,1,90 elbow,1,\n"
     assert len(read_purchase((HEAD + row * 200_000).encode(), "b.csv").rows) == 200_000
     assert read_purchase((HEAD + row * 200_001).encode(), "b.csv").trouble == "has more than 200,000 rows"
+
+
+def test_in_metric_counts_of_boxes_and_the_purchase_as_it_stands_do_not_change() -> None:
+    order, *_, not_read = map(
+        in_metric, against(SITE, read_purchase((HEAD + f'bolting,5/8,"{STUD}","1,200",\n').encode(), "b.csv"), SHOP)
+    )
+    pipe = next(row.cells for row in order.rows if row.cells["size"] == "DN 80")
+    assert (pipe["order"], pipe["unit"], pipe["packs"]) == (pytest.approx(29.38 * 0.3048, abs=5e-4), "m", 2)
+    assert not_read.rows[0].cells["as_is"] == f"bolting, 5/8, {STUD}, 1,200"
