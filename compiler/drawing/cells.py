@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from typing import NamedTuple
 
 from ..model.hookup import Component, with_number
 from ..takeoff.describe import size_text
@@ -22,8 +23,7 @@ _NARROW, _WIDE = 54.0, 68.0
 _BIT = 3.0
 
 
-@dataclass(frozen=True, slots=True)
-class Placed:
+class Placed(NamedTuple):
     """A symbol. `x`, `y`: where its pipe runs through it."""
 
     symbol: Symbol
@@ -33,8 +33,7 @@ class Placed:
     component: Component | None
 
 
-@dataclass(frozen=True, slots=True)
-class Label:
+class Label(NamedTuple):
     """Lines of text in a box; `anchor` is where they stand in it: `start` is its inward edge."""
 
     lines: tuple[str, ...]
@@ -51,8 +50,7 @@ class Label:
         return len(self.lines) * STEP
 
 
-@dataclass(frozen=True, slots=True)
-class Mark:
+class Mark(NamedTuple):
     """The number of a finding, in a circle around `x`, `y`."""
 
     number: int
@@ -61,8 +59,7 @@ class Mark:
     of: str
 
 
-@dataclass(frozen=True, slots=True)
-class Pipe:
+class Pipe(NamedTuple):
     """A straight piece of pipe that carries what the components `ids` carry. `arrow`: 1 with an arrow in its middle
     from its first end to its second, -1 the other way. `thin`: it is a branch that ends."""
 
@@ -102,8 +99,8 @@ class Cell:
 def moved(part: Part, dx: float, dy: float) -> Part:
     """A part somewhere else."""
     if isinstance(part, Pipe):
-        return replace(part, x1=part.x1 + dx, x2=part.x2 + dx, y1=part.y1 + dy, y2=part.y2 + dy)
-    return replace(part, x=part.x + dx, y=part.y + dy)
+        return part._replace(x1=part.x1 + dx, x2=part.x2 + dx, y1=part.y1 + dy, y2=part.y2 + dy)
+    return part._replace(x=part.x + dx, y=part.y + dy)
 
 
 def label(lines: Sequence[str], x: float, y: float, of: str, anchor: str = "middle", *, bold: bool = False) -> Label:
@@ -118,6 +115,7 @@ class Cells:
     def __init__(self, number: str, marks: Mapping[str, Sequence[int]]) -> None:
         self._number = number
         self._marks = marks
+        self._made: dict[tuple[object, ...], Cell] = {}
 
     def tag(self, component: Component) -> str:
         """The tag as printed."""
@@ -126,7 +124,15 @@ class Cells:
     # -- a thing on a row ---------------------------------------------------------------------------------------
 
     def cell(self, item: Item, row: Row) -> Cell:
-        """The cell of an item of a row."""
+        """The cell of an item of a row; of one that has been laid out so before, the same."""
+        of = item.component.id if item.component is not None else row.info.id if row.info is not None else ""
+        told = (of, item.text, item.names, item.goes_on, item.leg, item.joined, item.size_said, item.open_side)
+        key = (*told, row.sense > 0)
+        if key not in self._made:
+            self._made[key] = self._cell(item, row)
+        return self._made[key]
+
+    def _cell(self, item: Item, row: Row) -> Cell:
         cell = Cell()
         component = item.component
         if item.goes_on is not None:

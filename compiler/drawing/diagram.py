@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from ..model.finding import Finding
 from ..model.hookup import Component, Hookup, with_number
@@ -12,8 +12,8 @@ from ..takeoff.describe import description
 from ..takeoff.lineups import parts_by_line
 from ..takeoff.tally import units_text
 from .carried import Look, Looks
-from .cells import LETTERS, MARK, STEP, Label, Mark, Part, Pipe, Placed
-from .layout import CoilBox, lay_out
+from .cells import LETTERS, MARK, STEP, Cells, Label, Mark, Part, Pipe, Placed
+from .layout import CoilBox, Layout, lay_out
 from .numbered import places
 from .rows import Reading
 from .svg import (
@@ -54,40 +54,50 @@ def line_diagram(
     `findings`: those to be shown at their places, each with its number. `standing`: a lineup worked out, by the name
     `lineup`; valves, pipes and coils are then shown as they stand in it.
     """
-    return _Sheet(hookup, drawn, findings, standing, lineup).drawing()
+    return _Sheet(_Laid(hookup, findings), drawn, standing, lineup).drawing()
 
 
 def both_hands(hookup: Hookup, *, findings: Sequence[tuple[int, Finding]] = ()) -> tuple[Drawing, ...]:
     """As drawn and as built, to be set side by side; just one where units are built as drawn."""
-    built = line_diagram(hookup, findings=findings)
-    return (line_diagram(hookup, drawn=True, findings=findings), built) if hookup.mirrored else (built,)
+    laid = _Laid(hookup, findings)
+    return tuple(_Sheet(laid, drawn).drawing() for drawn in ((True, False) if hookup.mirrored else (False,)))
 
 
 def lineup_diagrams(hookup: Hookup, sections: Sections) -> tuple[Drawing, ...]:
     """One for every lineup that the file writes; the normal one if it writes none."""
-    made = worked_out(hookup, sections)
-    return tuple(line_diagram(hookup, standing=made.stand(one), lineup=one.name) for one in lineups_of(hookup))
+    made, laid = worked_out(hookup, sections), _Laid(hookup)
+    return tuple(_Sheet(laid, False, made.stand(one), one.name).drawing() for one in lineups_of(hookup))
+
+
+class _Laid:
+    """A hookup laid out, for all its sheets. `nowhere`: the findings that have no place on them."""
+
+    def __init__(self, hookup: Hookup, findings: Sequence[tuple[int, Finding]] = ()) -> None:
+        self.hookup = hookup
+        self.number = hookup.units[0].number if len(hookup.units) == 1 else "*"
+        self._marks, self.nowhere = places(hookup, findings, Reading(hookup).shown() if findings else ())
+        self._cells = Cells(self.number, self._marks)
+        self._made: dict[tuple[tuple[str, ...], ...], Layout] = {}
+
+    def out(self, notes: Mapping[str, Sequence[str]]) -> Layout:
+        """The layout with some more lines in its coils."""
+        key = tuple((tag, *lines) for tag, lines in notes.items())
+        if key not in self._made:
+            self._made[key] = lay_out(self.hookup, self.number, self._marks, notes, self._cells)
+        return self._made[key]
 
 
 class _Sheet:
     """One sheet. The layout runs outward from the coils; here it gets its hand."""
 
-    def __init__(
-        self,
-        hookup: Hookup,
-        drawn: bool,
-        findings: Sequence[tuple[int, Finding]],
-        standing: Standing | None,
-        lineup: str,
-    ) -> None:
-        self.hookup, self.standing, self.lineup = hookup, standing, lineup
-        self.airflow = hookup.drawn if drawn and hookup.drawn else hookup.airflow
-        self.as_drawn = drawn and hookup.mirrored
-        self.number = hookup.units[0].number if len(hookup.units) == 1 else "*"
-        self.looks = Looks(hookup, standing)
-        notes = {tag: self._coil_notes(standing, tag) for tag in hookup.coils} if standing is not None else {}
-        marks, self.nowhere = places(hookup, findings, Reading(hookup).shown() if findings else ())
-        self.layout = lay_out(hookup, self.number, marks, notes)
+    def __init__(self, laid: _Laid, drawn: bool, standing: Standing | None = None, lineup: str = "") -> None:
+        self.hookup, self.standing, self.lineup = laid.hookup, standing, lineup
+        self.airflow = self.hookup.drawn if drawn and self.hookup.drawn else self.hookup.airflow
+        self.as_drawn = drawn and self.hookup.mirrored
+        self.number, self.nowhere = laid.number, laid.nowhere
+        self.looks = Looks(self.hookup, standing)
+        notes = {tag: self._coil_notes(standing, tag) for tag in self.hookup.coils} if standing is not None else {}
+        self.layout = laid.out(notes)
         self.flipped = (self.airflow == "right to left") != self.layout.mains_left
         self.boxes: list[Box] = []
         self.pipes: list[Stroke] = []

@@ -29,19 +29,23 @@ def isometrics(job: Job, hookup: Hookup) -> list[Drawing]:
 
     None of a hookup that is not measured. What cannot be drawn is left out: `left_out` says which and why.
     """
-    return [Sheet(subject).drawing() for subject in _subjects(job, hookup)[0]]
+    return isometrics_or_why_not(job, hookup)[0]
 
 
 def left_out(job: Job, hookup: Hookup) -> list[str]:
     """The lines and spools of a hookup that have no isometric, each with the reason."""
-    if hookup.measured is None:
-        return [f"{hookup.name}: no isometrics, as the file gives no lengths"]
     return _subjects(job, hookup)[1]
+
+
+def isometrics_or_why_not(job: Job, hookup: Hookup) -> tuple[list[Drawing], list[str]]:
+    """Both of these at once."""
+    subjects, missing = _subjects(job, hookup)
+    return [Sheet(subject).drawing() for subject in subjects], missing
 
 
 def _subjects(job: Job, hookup: Hookup) -> tuple[list[Subject], list[str]]:
     if hookup.measured is None:
-        return [], []
+        return [], [f"{hookup.name}: no isometrics, as the file gives no lengths"]
     number = hookup.units[0].number if len(hookup.units) == 1 else "*"
     welds = job.welds(hookup)
     legs = Legs(hookup, welds)

@@ -67,10 +67,11 @@ def lay_out(
     number: str = "*",
     marks: Mapping[str, Sequence[int]] | None = None,
     coil_notes: Mapping[str, Sequence[str]] | None = None,
+    cells: Cells | None = None,
 ) -> Layout:
     """Lay a hookup out. `marks`: numbers of findings by component id, those of a line under `line ID`; `coil_notes`:
-    more lines to stand in a coil."""
-    cells = Cells(number, marks or {})
+    more lines to stand in a coil; `cells`: those of another layout of the hookup with the same number and marks."""
+    cells = cells or Cells(number, marks or {})
     longest = _WIDEST
     while True:
         made = min(

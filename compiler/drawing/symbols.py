@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import csv
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from importlib.resources import files
 
 from ..model.hookup import Component
@@ -74,21 +74,25 @@ def named(name: str) -> Symbol:
 
 def symbol_of(component: Component) -> Symbol:
     """The symbol of a component."""
-    kind = component.kind
     if is_reducing(component):
         return named("reducer")
+    kind = component.kind
+    return _of_kind(kind.name, kind.ports, kind.abilities)
+
+
+@lru_cache(maxsize=4096)
+def _of_kind(name: str, ports: str, abilities: frozenset[str]) -> Symbol:
+    def holds(word: str) -> bool:
+        if word.startswith("!"):
+            return not holds(word[1:])
+        if word.startswith("kind:"):
+            return word[5:] in name.split()
+        return word in abilities if word in ABILITIES else ports == word
+
     for symbol in symbols():
-        if all(_holds(word, component) for word in symbol.words):
+        if all(map(holds, symbol.words)):
             return symbol
-    return named("end" if kind.ports == "end" else "fitting in line")
-
-
-def _holds(word: str, component: Component) -> bool:
-    if word.startswith("!"):
-        return not _holds(word[1:], component)
-    if word.startswith("kind:"):
-        return word[5:] in component.kind.name.split()
-    return component.kind.can(word) if word in ABILITIES else component.kind.ports == word
+    return named("end" if ports == "end" else "fitting in line")
 
 
 def is_reducing(component: Component) -> bool:
@@ -118,15 +122,27 @@ class Turn:
 
     def matrix(self) -> tuple[int, int, int, int]:
         """a b c d of SVG's matrix(a b c d e f)."""
-        y = -1 if self.over else 1
-        return {"right": (1, 0, 0, y), "left": (-1, 0, 0, y), "up": (0, -1, y, 0), "down": (0, 1, y, 0)}[self.along]
+        return _matrix(self.along, self.over)
 
     def reach(self, symbol: Symbol) -> tuple[float, float, float, float]:
         """How far the turned symbol reaches: left, right, up, down."""
-        a, b, c, d = self.matrix()
-        xs = [a * x + c * y for x in (-symbol.left, symbol.right) for y in (-symbol.up, symbol.down)]
-        ys = [b * x + d * y for x in (-symbol.left, symbol.right) for y in (-symbol.up, symbol.down)]
-        return -min(xs), max(xs), -min(ys), max(ys)
+        return _reach(self.along, self.over, symbol.left, symbol.right, symbol.up, symbol.down)
+
+
+@cache
+def _matrix(along: str, over: bool) -> tuple[int, int, int, int]:
+    y = -1 if over else 1
+    return {"right": (1, 0, 0, y), "left": (-1, 0, 0, y), "up": (0, -1, y, 0), "down": (0, 1, y, 0)}[along]
+
+
+@cache
+def _reach(
+    along: str, over: bool, left: float, right: float, up: float, down: float
+) -> tuple[float, float, float, float]:
+    a, b, c, d = _matrix(along, over)
+    xs = [a * x + c * y for x in (-left, right) for y in (-up, down)]
+    ys = [b * x + d * y for x in (-left, right) for y in (-up, down)]
+    return -min(xs), max(xs), -min(ys), max(ys)
 
 
 def outline(symbol: Symbol, matrix: str, shut: bool) -> str:

@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 from ..drawing.diagram import both_hands, lineup_diagrams
-from ..drawing.isometric import isometrics, left_out
+from ..drawing.isometric import isometrics_or_why_not
 from ..drawing.svg import Drawing
 from ..model.finding import Finding
 from ..model.hookup import Hookup
@@ -47,10 +47,13 @@ def lines_alone(job: Job, hookup: Hookup, findings: Sequence[tuple[int, Finding]
 
 
 def completed(job: Job, hookup: Hookup, lines: Pictures) -> Pictures:
-    """The same with all other drawings."""
+    """The same with all other drawings. They follow from the hookup and the settings of its job alone."""
+    drawn, missing = isometrics_or_why_not(job, hookup)
     return replace(
-        lines,
-        lineups=lineup_diagrams(hookup, job.sections(hookup)),
-        isometrics=tuple(isometrics(job, hookup)),
-        left_out=tuple(left_out(job, hookup)),
+        lines, lineups=lineup_diagrams(hookup, job.sections(hookup)), isometrics=tuple(drawn), left_out=tuple(missing)
     )
+
+
+def with_others(lines: Pictures, other: Pictures) -> Pictures:
+    """Line diagrams with all other drawings of `other`, of a hookup that is the same."""
+    return replace(lines, lineups=other.lineups, isometrics=other.isometrics, left_out=other.left_out)
