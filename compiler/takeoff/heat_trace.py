@@ -38,7 +38,7 @@ _COLUMNS = (
 )
 _PIPE, _ALLOWED, _UNMEASURED = "traced pipe", "traced pipe, allowed", "traced pipe, length not measured"
 _NOT_IN_IT = ", not in the lengths"
-_CABLE, _WATTS = "cable", "heat of the cable"
+_CABLE, _WATTS, TO_BUY = "cable", "heat of the cable", "cable to buy"
 _SPLICES, _SEALS, _POWER = "tee splices", "end seals", "power connections"
 _ORDER = (_PIPE, _ALLOWED, _UNMEASURED, "at ", _CABLE, _WATTS, _POWER, _SPLICES, _SEALS)
 
@@ -52,6 +52,8 @@ class _Counts:
     loss: dict[tuple[str, str], float | Unknown] = field(default_factory=dict)
     missing: dict[str, int] = field(default_factory=dict)
     short: set[tuple[str, str]] = field(default_factory=set)  # services and sizes of which something is missing
+    to_buy: Tally = field(default_factory=Tally)  # cable of all services and sizes, by its rating
+    ratings: dict[tuple[str, ...], tuple[Value, bool]] = field(default_factory=dict)  # by those keys; is it the least
 
     def add(
         self, hookup: Hookup, service: Service, size: str, what: str, unit: str, count: float, origin: Origin, why: str
@@ -85,7 +87,7 @@ def heat_trace(job: Job) -> Table:
     for hookup in job.hookups:  # when the most that each size loses is known
         _count_cable(counts, hookup)
     keys = sorted(counts.tally.lines, key=_order)
-    rows = tuple(_row(job, counts, key, counts.tally.lines[key]) for key in keys)
+    rows = (*(_row(job, counts, key, counts.tally.lines[key]) for key in keys), *_to_buy(job, counts))
     return Table("heat-trace", "Heat trace", _COLUMNS, rows, _notes(counts) if rows else ())
 
 
@@ -190,15 +192,37 @@ def _count_cable(counts: _Counts, hookup: Hookup) -> None:
         if each is None or unit != "ft" or what == _CABLE:
             continue
         service = counts.services[which]
-        if not isinstance(loss, float):
-            counts.add(
-                hookup, service, size, _CABLE, "ft", each, line.origin, "one run: what the pipe loses is not known"
-            )
-            continue
-        runs, rating = cable(loss)
-        counts.add(hookup, service, size, _CABLE, "ft", runs * each, line.origin, "pipe and extra, times the runs")
-        watts = float(rating) * runs * each
-        counts.add(hookup, service, size, _WATTS, "W", watts, line.origin, "cable times its rating")
+        if isinstance(loss, float):
+            runs, rating = cable(loss)
+            why = "pipe and extra, times the runs"
+            watts = float(rating) * runs * each
+            counts.add(hookup, service, size, _WATTS, "W", watts, line.origin, "cable times its rating")
+            of: Value = rating
+        else:
+            runs, why, of = 1, "one run: what the pipe loses is not known", loss
+        counts.add(hookup, service, size, _CABLE, "ft", runs * each, line.origin, why)
+        counts.to_buy.add((str(of),), hookup, runs * each, origin=line.origin, why="the cable of all sizes")
+        least = (which, size) in counts.short or counts.ratings.get((str(of),), (of, False))[1]
+        counts.ratings[(str(of),)] = (of, least)
+
+
+def _to_buy(job: Job, counts: _Counts) -> Iterator[Row]:
+    """The cable of all services and sizes together, a row a rating: it is bought by that alone."""
+    for key, (rating, least) in sorted(counts.ratings.items(), key=lambda item: _rank(item[1][0])):
+        line = counts.to_buy.lines[key]
+        cells: dict[str, Value] = {
+            "what": f"{TO_BUY}, at least" if least else TO_BUY,
+            "each": line.per_unit(len(job.hookups)),
+            "total": trimmed(line.total),
+            "unit": "ft",
+            "rating": rating,
+        }
+        yield Row(cells, line.origin, "; ".join(line.reasons))
+
+
+def _rank(rating: Value) -> tuple[bool, Fraction]:
+    """By watts, what is not known last."""
+    return (False, rating) if isinstance(rating, Fraction) else (True, Fraction(0))
 
 
 def _count_circuits(counts: _Counts, hookup: Hookup, pipes: Piping, lines: dict[str, Service]) -> None:

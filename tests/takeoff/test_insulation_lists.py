@@ -146,9 +146,25 @@ def test_much_heat_takes_cable_side_by_side() -> None:
     table = listed("heat-trace", service=thin)
     (pipe,) = find(table, what="traced pipe")
     (cable,) = find(table, what="cable, in 2 runs side by side")
-    one_run = sum(number(row, "total") for row in table.rows if row.cells["unit"] == "ft" and row is not cable)
+    pipe_and_extra = [row for row in table.rows if row.cells["unit"] == "ft" and row.cells.get("rating") is None]
+    one_run = sum(number(row, "total") for row in pipe_and_extra)
     assert number(pipe, "loss") == pytest.approx(3 * 5.306, abs=0.02)
     assert number(cable, "total") == pytest.approx(2 * one_run, abs=0.05)
+
+
+def test_cable_is_bought_by_its_watts_whatever_the_size() -> None:
+    """70 F above the coldest NPS 3 loses 7.43 W/ft and NPS 2 5.49, as 2 pi x 0.25 x 70 / 12 / ln(D2 / D1) says with
+    the margin: both take 8 W/ft, of which the three units need one length. The valve of NPS 2 takes 3 ft in each."""
+    said = TRACED.replace("hold 50 degF", "hold 70 degF, 3 ft at valves, 2 ft at flanges, 1 ft at supports")
+    table = listed("heat-trace", service=said, more="        control valve TCV-*, 2, flanged\n        up 3 ft\n")
+    assert [number(row, "total") for row in find(table, what="at control valve", size="2")] == [9]
+    by_size = {row.cells["size"]: number(row, "total") for row in find(table, what="cable", rating=8)}
+    assert set(by_size) == {"2", "3"} and by_size["2"] >= 9
+    (to_buy,) = find(table, what="cable to buy")
+    assert (to_buy.cells["rating"], to_buy.cells["unit"]) == (8, "ft")
+    assert number(to_buy, "total") == pytest.approx(sum(by_size.values()), abs=0.011)
+    other = listed("heat-trace", service=TRACED.replace("hold 50", "hold 60"))
+    assert [row.cells["rating"] for row in find(other, what="cable to buy")] == [8]
 
 
 def test_each_connected_piece_is_fed_and_sealed() -> None:
