@@ -75,13 +75,13 @@ def compile_one(plan: Expanded, run: Run) -> tuple[Hookup, list[Finding]]:
         if plan.key is not None:
             run.known.hookups[plan.key] = (hookup, found)
     units = tuple(unit.tag for unit in hookup.units)
-    return hookup, [replace(finding, units=units) for finding in found]
+    return hookup, [finding.of(units) for finding in found]
 
 
 def merged(findings: Sequence[Finding]) -> list[Finding]:
     """Findings in file order; those that differ only in their units become one with all of them."""
-    units: dict[Finding, list[str]] = {}
+    alike: dict[tuple[object, ...], tuple[Finding, list[str]]] = {}
     for finding in findings:
-        units.setdefault(replace(finding, units=()), []).extend(finding.units)
-    made = [replace(finding, units=tuple(dict.fromkeys(tags))) for finding, tags in units.items()]
+        alike.setdefault(finding.said(), (finding, []))[1].extend(finding.units)
+    made = [finding.of(tuple(dict.fromkeys(tags))) for finding, tags in alike.values()]
     return sorted(made, key=Finding.order)

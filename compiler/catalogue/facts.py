@@ -18,7 +18,7 @@ Handler = Callable[[Fact, tuple[Atom, ...]], None]
 
 def words_of(atoms: Iterable[Atom]) -> str:
     """The plain text of some atoms, single-spaced."""
-    return " ".join(a.text for a in atoms)
+    return " ".join([a.text for a in atoms])
 
 
 def span_of(atoms: Sequence[Atom]) -> Span:
@@ -28,10 +28,9 @@ def span_of(atoms: Sequence[Atom]) -> Span:
 
 def leading(atoms: Sequence[Atom], known: Iterable[str]) -> str:
     """The longest of `known` that the atoms begin with, or an empty text."""
-    best = ""
+    text, best = words_of(atoms), ""
     for words in known:
-        count = words.count(" ") + 1
-        if len(words) > len(best) and words_of(atoms[:count]) == words:
+        if len(words) > len(best) and text.startswith(words) and words_of(atoms[: words.count(" ") + 1]) == words:
             best = words
     return best
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Literal
 
 from .mend import Mend
@@ -49,6 +49,25 @@ class Finding:
         """Sort key: by place, then severity, so that the list reads in file order and never changes."""
         s = self.span
         return (s.file, s.line, s.column, SEVERITIES.index(self.severity), self.rule, self.message)
+
+    def said(self) -> tuple[object, ...]:
+        """All of it but the units: findings that agree in this are one finding of several units."""
+        return (
+            self.rule,
+            self.severity,
+            self.message,
+            self.span,
+            self.label,
+            self.notes,
+            self.help,
+            self.about,
+            self.accepted,
+            self.mend,
+        )
+
+    def of(self, units: tuple[str, ...]) -> Finding:
+        """The same of some units: itself if those are its own."""
+        return self if units == self.units else replace(self, units=units)
 
 
 @dataclass(slots=True)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
-from typing import TYPE_CHECKING, TypeAlias
+from typing import TYPE_CHECKING, NamedTuple, TypeAlias
 
 from .condensate import Condensate
 from .declared import Service, Spec
@@ -205,8 +205,7 @@ class Link:
     span: Span | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Joint:
+class Joint(NamedTuple):
     """Two ends made up together. `kind`: butt weld, slip-on weld, threaded, soldered, grooved, bolted, same piece …
 
     `breaks`: it can be opened without cutting and with both neighbours staying where they are. `kit`: an insulating

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from fractions import Fraction
 
 from ..catalogue.pieces import FITTING_FORM, PIPE_FORM, Piece, pipe_text
+from ..model.declared import SpecRow
 from ..model.ends import End
-from ..model.hookup import NOT_MADE_UP, UNSETTLED, Component, Hookup, Joint, Link, Move, Pipe
+from ..model.hookup import NOT_MADE_UP, UNSETTLED, Component, Hookup, Joint, LineInfo, Link, Move, Pipe
 from ..model.kind import Kind
 from ..model.span import Origin
 from ..model.table import NOT_MEASURED, Unknown
@@ -15,6 +17,9 @@ from .mate import Mate
 from .run import Run
 from .search import Searcher, Way, needs_opening
 from .settle import settle
+
+#: Ends that are bolted together, and come apart again.
+_BOLTED = ("flange", "lug", "wafer")
 
 
 def join(hookup: Hookup, run: Run) -> Hookup:
@@ -31,6 +36,27 @@ def join(hookup: Hookup, run: Run) -> Hookup:
     return hookup
 
 
+@dataclass(slots=True)
+class _Added:
+    """What the pieces that are put into one link have in common."""
+
+    hookup: Hookup
+    link: Link
+    line: LineInfo
+    origin: Origin
+    _why: str = ""
+
+    @property
+    def why(self) -> str:
+        """Why they are there; worked out if there are any."""
+        if not self._why:
+            link = self.link
+            a, b = self.hookup.component(link.a), self.hookup.component(link.b)
+            ends = f"{a.label} ({a.ends[link.port_a]}) to {b.label} ({b.ends[link.port_b]})"
+            self._why = f"joins {ends}: the least way of spec `{self.line.spec.name}`"
+        return self._why
+
+
 class _Joiner:
     """The state of joining one hookup."""
 
@@ -38,25 +64,25 @@ class _Joiner:
         self.hookup = hookup
         self.searchers = run.known.searchers
         self.made = 0
-        self._told: tuple[Link, str] | None = None
 
     def make_up(self, link: Link) -> None:
         """Put pieces and joints between the two ends of one link."""
         a, b = self.hookup.component(link.a), self.hookup.component(link.b)
         line = self.hookup.lines.get(link.line)
         if line is None:  # a coil's own tap: its plug screws straight in
-            self._edge(a.id, link.port_a, b.id, link.port_b, Mate("threaded", False, False, 0), link, a.origin)
+            self._edge(a, link.port_a, b, link.port_b, Mate("threaded", False, False, 0), link, a.origin)
             return
-        end_a, end_b = self._end(a, link.port_a, link), self._end(b, link.port_b, link)
+        spec, row = line.spec, line.spec.row(link.size)
+        end_a, end_b = self._end(a, link.port_a, link, row), self._end(b, link.port_b, link, row)
         if UNSETTLED in (end_a.form, end_b.form):
             self._leave_open(link, a, b)
             return
-        searcher = self.searchers.get(id(line.spec))
+        searcher = self.searchers.get(id(spec))
         if searcher is None:
-            searcher = self.searchers[id(line.spec)] = Searcher(line.spec)
+            searcher = self.searchers[id(spec)] = Searcher(spec)
         level = link.heading not in ("up", "down")
-        loose_a = self._loose(a, end_a, link)
-        loose_b = self._loose(b, end_b, link)
+        loose_a = spec.loose_at_coils and a.kind.ports == "coil" and needs_opening(end_a)
+        loose_b = spec.loose_at_coils and b.kind.ports == "coil" and needs_opening(end_b)
         if link.moves:
             near = searcher.to_pipe(end_a, link.size, level, loose_a)
             far = searcher.to_pipe(end_b, link.size, level, loose_b)
@@ -65,15 +91,14 @@ class _Joiner:
                 return
             self._lay_run(link, near, far)
             return
-        straight = {end_a.form, end_b.form} & {"flange", "lug", "wafer"} == {end_a.form, end_b.form}
+        straight = end_a.form in _BOLTED and end_b.form in _BOLTED
         way = searcher.between(end_a, end_b, level, (loose_a or loose_b) and not straight)
         if way is None:
             self._leave_open(link, a, b)
             return
-        self._chain(link, a.id, link.port_a, way, b.id, link.port_b)
+        self._chain(self._added(link), a, link.port_a, way, b, link.port_b)
 
-    def _end(self, component: Component, port: str, link: Link) -> End:
-        row = self.hookup.lines[link.line].spec.row(link.size)
+    def _end(self, component: Component, port: str, link: Link, row: SpecRow | None) -> End:
         if component.kind.ports != "main" or row is None:
             return component.ends.setdefault(port, End(UNSETTLED, link.size, ""))
         # What the main offers is not in the file: it is taken to be ready for the line's own way of joining.
@@ -81,24 +106,12 @@ class _Joiner:
         component.ends[port] = end
         return end
 
-    def _loose(self, component: Component, end: End, link: Link) -> bool:
-        spec = self.hookup.lines[link.line].spec
-        return component.kind.ports == "coil" and spec.loose_at_coils and needs_opening(end)
-
     # -- building -----------------------------------------------------------------------------------------------
 
-    def _why(self, link: Link) -> str:
-        """Why the pieces of a link are there; one text for all of them."""
-        if self._told is not None and self._told[0] is link:
-            return self._told[1]
-        self._told = (link, self._words(link))
-        return self._told[1]
-
-    def _words(self, link: Link) -> str:
-        a, b = self.hookup.component(link.a), self.hookup.component(link.b)
-        end_a, end_b = a.ends[link.port_a], b.ends[link.port_b]
-        spec = self.hookup.lines[link.line].spec
-        return f"joins {a.label} ({end_a}) to {b.label} ({end_b}): the least way of spec `{spec.name}`"
+    def _added(self, link: Link) -> _Added:
+        """What all pieces of a link have in common."""
+        line = self.hookup.lines[link.line]
+        return _Added(self.hookup, link, line, self._origin(link))
 
     def _origin(self, link: Link) -> Origin:
         spec = self.hookup.lines[link.line].spec
@@ -107,20 +120,21 @@ class _Joiner:
         return (*own, *(row.origin if row is not None else spec.origin))
 
     def _put(
-        self, link: Link, kind: Kind, number: str, near: End, far: End, made_of: str, pipe: Pipe | None
+        self, added: _Added, kind: Kind, number: str, near: End, far: End, made_of: str, pipe: Pipe | None
     ) -> Component:
-        line = self.hookup.lines[link.line]
+        link = added.link
+        small, large = (near.size, far.size) if near.size <= far.size else (far.size, near.size)
         made = Component(
             id=f"{link.a} {link.port_a} > {number}",
             kind=kind,
-            size=max(near.size, far.size),
+            size=large,
             line=link.line,
-            service=line.service,
-            origin=self._origin(link),
-            why=self._why(link),
+            service=added.line.service,
+            origin=added.origin,
+            why=added.why,
             ends={"in": near, "out": far},
             made_of=made_of,
-            branch_size=min(near.size, far.size),
+            branch_size=small,
             heading=link.heading,
             pipe=pipe,
             between=True,
@@ -128,46 +142,48 @@ class _Joiner:
         self.hookup.add(made)
         return made
 
-    def _edge(self, u: str, port_u: str, v: str, port_v: str, how: Mate, link: Link, origin: Origin) -> None:
-        ends = self.hookup.component(u).ends[port_u], self.hookup.component(v).ends[port_v]
+    def _edge(
+        self, u: Component, port_u: str, v: Component, port_v: str, how: Mate, link: Link, origin: Origin
+    ) -> None:
         self.made += 1
-        joint = Joint(how.kind, port_u, port_v, *ends, link.line, origin, how.breaks, how.kit, self.made)
-        self.hookup.make_up(u, v, joint)
+        end_u, end_v = u.ends[port_u], v.ends[port_v]
+        joint = Joint(how.kind, port_u, port_v, end_u, end_v, link.line, origin, how.breaks, how.kit, self.made)
+        self.hookup.make_up(u.id, v.id, joint)
 
-    def _chain(self, link: Link, at: str, port: str, way: Way, to: str, to_port: str, mark: str = "") -> None:
+    def _chain(
+        self, added: _Added, at: Component, port: str, way: Way, to: Component, to_port: str, mark: str = ""
+    ) -> None:
         """Lay the pieces of a way from one port to another, in flow order."""
-        origin = self._origin(link)
+        link = added.link
         for number, (piece, how) in enumerate(zip(way.pieces, way.mates, strict=False), 1):
-            made = self._put(
-                link, piece.kind, f"{mark}{number}", piece.near, piece.far, piece.made_of, _stub(piece, link)
-            )
-            self._edge(at, port, made.id, "in", how, link, origin)
-            at, port = made.id, "out"
-        self._edge(at, port, to, to_port, way.mates[-1], link, origin)
+            stub = _stub(link) if piece.is_pipe else None
+            made = self._put(added, piece.kind, f"{mark}{number}", piece.near, piece.far, piece.made_of, stub)
+            self._edge(at, port, made, "in", how, link, added.origin)
+            at, port = made, "out"
+        self._edge(at, port, to, to_port, way.mates[-1], link, added.origin)
 
     def _lay_run(self, link: Link, near: Way, far: Way) -> None:
         """A run of pipe between the way up to it and the way on from it (which was searched from the far end)."""
-        row = self.hookup.lines[link.line].spec.row(link.size)
+        added = self._added(link)
+        row = added.line.spec.row(link.size)
         assert row is not None
-        name = "tube" if PIPE_FORM[row.joined] == "tube" else "pipe"
-        kind = self.searchers[id(self.hookup.lines[link.line].spec)].pipe_kind(name)
-        run = self._put(link, kind, "run", near.end, far.end, pipe_text(row), run_of(link.moves, link.heading))
-        run.origin = (*(m.span for m in link.moves), *self._origin(link))
+        kind = Searcher.pipe_kind("tube" if PIPE_FORM[row.joined] == "tube" else "pipe")
+        run = self._put(added, kind, "run", near.end, far.end, pipe_text(row), run_of(link.moves, link.heading))
+        run.origin = (*(m.span for m in link.moves), *added.origin)
         run.why = "the way that the file gives"
         back = tuple(_turned(piece) for piece in reversed(far.pieces))
         on = Way(back, tuple(reversed(far.mates)), far.end, far.cost)
-        self._chain(link, link.a, link.port_a, near, run.id, "in", "a")
-        self._chain(link, run.id, "out", on, link.b, link.port_b, "b")
+        a, b = self.hookup.component(link.a), self.hookup.component(link.b)
+        self._chain(added, a, link.port_a, near, run, "in", "a")
+        self._chain(added, run, "out", on, b, link.port_b, "b")
 
     def _leave_open(self, link: Link, a: Component, b: Component) -> None:
         """Keep the graph in one piece where nothing fits; the rules say what is wrong."""
-        self._edge(a.id, link.port_a, b.id, link.port_b, Mate(NOT_MADE_UP, False, False, 0), link, self._origin(link))
+        self._edge(a, link.port_a, b, link.port_b, Mate(NOT_MADE_UP, False, False, 0), link, self._origin(link))
 
 
-def _stub(piece: Piece, link: Link) -> Pipe | None:
+def _stub(link: Link) -> Pipe:
     """Pipe that the file does not mention: two fittings need a piece between them, of a length nobody measured."""
-    if not piece.is_pipe:
-        return None
     rise = {"up": 1, "down": -1}.get(link.heading, 0)
     return Pipe(NOT_MEASURED, rise, link.heading)
 

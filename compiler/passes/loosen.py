@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 
 from ..catalogue.pieces import piece_kinds, pipe_text
 from ..model.ends import End
@@ -139,5 +138,5 @@ def _put_union(hookup: Hookup, joints: list[tuple[str, str, Joint]]) -> None:
     ports = [(joint.port_a, "in"), ("out", "in"), ("out", joint.port_b)]
     for one, other, (port_a, port_b) in zip(order, order[1:], ports, strict=False):
         end_a, end_b = hookup.component(one).ends[port_a], hookup.component(other).ends[port_b]
-        made = replace(joint, port_a=port_a, port_b=port_b, end_a=end_a, end_b=end_b)
+        made = joint._replace(port_a=port_a, port_b=port_b, end_a=end_a, end_b=end_b)
         hookup.make_up(one, other, made)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import deque
 from collections.abc import Iterator
 
-from ..model.hookup import Component, Hookup
+from ..model.hookup import Component, Hookup, Joint
 from .run import Run
 
 _ORDINALS = {1: "1st", 2: "2nd", 3: "3rd"}
@@ -38,16 +38,19 @@ def _untagged(hookup: Hookup) -> Iterator[tuple[Component, str]]:
             component.called = component.tag
             seen.add(component.id)
             waiting.append((component, component, False))
+    behind: dict[str, dict[str, list[Joint]]] = {}
+    for u, v, joint in hookup.joints():
+        behind.setdefault(u, {}).setdefault(v, []).append(joint)
     while waiting:
         component, tagged, aside = waiting.popleft()
-        for id, joints in hookup.graph[component.id].items():
+        for id, joints in behind.get(component.id, {}).items():
             if id in seen:
                 continue
             seen.add(id)
             after = hookup.component(id)
             same_line = after.line == tagged.line
             if component is tagged:
-                aside = same_line and any(data["joint"].port_a not in ("in", "out") for data in joints.values())
+                aside = same_line and any(joint.port_a not in ("in", "out") for joint in joints)
             line = "" if same_line or not tagged.line else f" on the {hookup.lines[after.line].word}"
             yield after, f"{'of' if aside else 'behind'} {tagged.tag}{line}"
             waiting.append((after, tagged, aside))

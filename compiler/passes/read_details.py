@@ -10,7 +10,7 @@ from fractions import Fraction
 from ..catalogue.facts import quantity, read_size, read_weight, unknown_words, words_of
 from ..catalogue.words import FACINGS, METAL_WORDS
 from ..model.finding import Findings
-from ..model.hookup import AXIS, Ask, Fitted
+from ..model.hookup import AXIS, NOTHING_ASKED, Ask, Fitted
 from ..model.quantity import read_quantity
 from ..model.size import Size, size_of
 from ..source.tree import Atom, Phrase
@@ -105,6 +105,8 @@ class Details:
     @property
     def ask(self) -> Ask:
         """What they say of the component's own ends."""
+        if not (self.word or self.rating or self.metal or self.facing or self.seat):
+            return NOTHING_ASKED
         return Ask(self.word, self.rating, self.metal, self.facing, self.seat)
 
     @property

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from typing import Any
 
 from ..catalogue.declare import Declared
 from ..catalogue.dimensions import steel_pipe
@@ -287,14 +288,13 @@ def _stamp(steps: tuple[Step, ...], role: str, details: Details, origin: Origin)
     made: list[Step] = []
     for number, step in enumerate(steps):
         if isinstance(step, ItemStep):
-            step = replace(step, role=step.role or role, branch=_stamp(step.branch, role, Details(), origin))
+            own: dict[str, Any] = {}
             if number == tagged:
-                step = replace(
-                    step,
-                    tag=details.tag,
-                    remarks=(*step.remarks, *details.remarks),
-                    weight_lb=details.weight_lb or step.weight_lb,
-                )
+                own["tag"], own["remarks"] = details.tag, (*step.remarks, *details.remarks)
+                own["weight_lb"] = details.weight_lb or step.weight_lb
+            if step.branch:
+                own["branch"] = _stamp(step.branch, role, Details(), origin)
+            step = replace(step, role=step.role or role, **own)
         made.append(step)
     return tuple(made)
 

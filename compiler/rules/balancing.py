@@ -196,8 +196,10 @@ def run_to_fitting(way: Iterable[Component]) -> tuple[Fraction | None, Component
     for component in way:
         if component.pipe is not None:
             runs += 1
-            known &= isinstance(component.pipe.length, Fraction)
-            total += component.pipe.length if isinstance(component.pipe.length, Fraction) else 0
+            if isinstance(component.pipe.length, Fraction):
+                total += component.pipe.length
+            else:
+                known = False
         elif component.kind.ports == "tee":
             if component.branch_size is None or 2 * component.branch_size.inches >= component.size.inches:
                 return (total if runs and known else None), component

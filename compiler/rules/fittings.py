@@ -128,10 +128,11 @@ def flange_faces_differ(hookup: Hookup, sections: Sections) -> Iterable[Finding]
 
 def faces_differ(flat: End, raised: End) -> bool:
     """Whether one is a flat or class 125 flange end of a brittle metal, and the other has a raised face."""
-    if flat.form not in _FLANGED or raised.form not in _FLANGED or not same_drilling(flat, raised):
+    if flat.metal not in _BRITTLE or raised.metal in _BRITTLE or raised.facing != "RF":
         return False
-    brittle = flat.metal in _BRITTLE and (flat.facing == "FF" or flat.rating == "125")
-    return brittle and raised.facing == "RF" and raised.metal not in _BRITTLE
+    if flat.form not in _FLANGED or raised.form not in _FLANGED:
+        return False
+    return (flat.facing == "FF" or flat.rating == "125") and same_drilling(flat, raised)
 
 
 @rule(

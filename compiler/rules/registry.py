@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from functools import cache
 from importlib import import_module
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from ..model.finding import Finding, Note, Severity
 from ..model.hookup import Component, Hookup
@@ -55,8 +55,7 @@ TOPICS = (
 Answer = Literal["yes", "no", "cannot tell"]
 
 
-@dataclass(frozen=True, slots=True)
-class Verdict:
+class Verdict(NamedTuple):
     """What a rule says of one coil. `said`: what fulfils it, what is wrong, or what the file has to say first.
 
     `part` tells apart what a rule asks more than once of a coil: `supply`, `return`.
@@ -159,8 +158,8 @@ def all_rules() -> dict[str, Rule]:
 def concerned(hookup: Hookup, *components: Component) -> tuple[str, ...]:
     """The tags that a finding about some components concerns: their own, and the coils that their lines serve."""
     tags = [c.tag for c in components]
-    coils = [line.coil for c in components if (line := hookup.lines.get(c.line)) is not None]
-    return tuple(dict.fromkeys(tag for tag in (*tags, *coils) if tag))
+    tags += [line.coil for c in components if (line := hookup.lines.get(c.line)) is not None]
+    return tuple(dict.fromkeys(filter(None, tags)))
 
 
 def fault(
@@ -191,7 +190,7 @@ class Checked:
     def of(self, hookup: Hookup) -> Checked:
         """The same said of a hookup that is this one but for its units."""
         units = tuple(unit.tag for unit in hookup.units)
-        return Checked(hookup, [replace(finding, units=units) for finding in self.findings], self.verdicts)
+        return Checked(hookup, [finding.of(units) for finding in self.findings], self.verdicts)
 
 
 def check_hookup(hookup: Hookup, severities: Mapping[str, Severity] | None = None) -> Checked:
@@ -204,12 +203,13 @@ def check_hookup(hookup: Hookup, severities: Mapping[str, Severity] | None = Non
     made = Checked(hookup)
     steam = {coil for coil in hookup.coils if is_on_steam(hookup, coil)}
     for rule in all_rules().values():
-        severity = (severities or {}).get(rule.name, rule.severity)
         try:
             answers = list(rule.check(hookup, sections))
         except Exception as problem:
             text = f"rule `{rule.name}` failed and says nothing: {type(problem).__name__}: {problem}"
             made.findings.append(Finding("rule-failed", "must", text, hookup.span, units=units))
+            continue
+        if not answers:
             continue
         if rule.liquid and steam:
             answers = _of_liquids(steam, answers)
@@ -221,6 +221,7 @@ def check_hookup(hookup: Hookup, severities: Mapping[str, Severity] | None = Non
                 found.append(answer)
         if not found:
             continue
+        severity = (severities or {}).get(rule.name, rule.severity)
         spoken = {answer.coil for answer in answers if isinstance(answer, Verdict) and answer.answer == "no"}
         for one in found:
             help, held = one.help or rule.mend, one.units or units

@@ -30,10 +30,13 @@ class _Groups:
 
     def root(self, a: Place) -> Place:
         parent = self._parent
-        while (up := parent.setdefault(a, a)) != a:
-            parent[a] = parent[up]
-            a = up
-        return a
+        up = parent.setdefault(a, a)
+        if up == a:
+            return up
+        while (further := parent[up]) is not up:
+            up = further
+        parent[a] = up
+        return up
 
     def join(self, a: Place, b: Place) -> None:
         self._parent[self.root(a)] = self.root(b)
@@ -62,8 +65,9 @@ class Sections:
         components = hookup.components()
         for component in components:
             self._inside(component)
+        split, join = self._split, self._levels.join
         for u, v, joint in hookup.joints():
-            self._levels.join(self.place(u, joint.port_a), self.place(v, joint.port_b))
+            join((u, joint.port_a if u in split else ""), (v, joint.port_b if v in split else ""))
         for a, b in self._ties:
             self._parts.join(self._levels.root(a), self._levels.root(b))
         self.all: list[Section] = []
@@ -222,22 +226,28 @@ class Sections:
     def leg(self, coil: str, port: str) -> Leg:
         """What a walk from one coil connection meets, stopping at isolation valves, mains and other coils."""
         leg = Leg()
-        start = [(other, back, joint) for p, other, back, joint in self.neighbours[coil] if p == port]
-        queue: deque[tuple[str, str, tuple[str, ...]]] = deque((o, back, (coil, o)) for o, back, _ in start)
-        seen = {coil} | {other for other, _, _ in start}
+        queue = deque((other, back) for p, other, back, _ in self.neighbours[coil] if p == port)
+        came = {coil: ""} | {other: coil for other, _ in queue}
+
+        def path(at: str) -> tuple[str, ...]:
+            found = [at]
+            while at := came[at]:
+                found.append(at)
+            return tuple(reversed(found))
+
         while queue:
-            at, came_by, path = queue.popleft()
+            at, came_by = queue.popleft()
             component = self.hookup.component(at)
             if component.kind.can("isolates"):
-                leg.valves.append((component, came_by, path))
+                leg.valves.append((component, came_by, path(at)))
                 continue
             if component.kind.ports in ("main", "coil"):
-                leg.reached.append((component, path))
+                leg.reached.append((component, path(at)))
                 continue
             for _, other, back, _ in self.neighbours[at]:
-                if other not in seen:
-                    seen.add(other)
-                    queue.append((other, back, (*path, other)))
+                if other not in came:
+                    came[other] = at
+                    queue.append((other, back))
         return leg
 
 

@@ -30,16 +30,20 @@ _TURNED = frozenset(("isolates", "throttles", "controls", "balances"))
 )
 def valve_untagged(hookup: Hookup, sections: Sections) -> Iterable[Finding | Verdict]:
     """A valve of a line, not of a drain or vent, that has no tag and is larger than the limit."""
-    valves = [c for c in hookup.components() if _wants_tag(c)]
-    for valve in valves:
+    untagged: set[str] = set()
+    served: dict[str, None] = {}
+    for valve in hookup.components():
+        if not _wants_tag(valve):
+            continue
+        about = concerned(hookup, valve)
+        served |= dict.fromkeys(coil for coil in about if coil in hookup.coils)
         if not valve.tag:
+            untagged.update(about)
             message = f"this {valve.kind.name}, size {valve.size}, has no tag"
-            yield fault(message, valve.origin[0], about=concerned(hookup, valve))
-    untagged = {coil for valve in valves if not valve.tag for coil in concerned(hookup, valve)}
-    served = dict.fromkeys(coil for valve in valves for coil in concerned(hookup, valve) if coil in hookup.coils)
+            yield fault(message, valve.origin[0], about=about)
     yield from (yes(coil) for coil in served if coil not in untagged)
 
 
 def _wants_tag(component: Component) -> bool:
-    turned = component.kind.can_any(_TURNED)
-    return turned and bool(component.line) and not component.role and component.size.inches > limit("untagged to")
+    turned = component.kind.can_any(_TURNED) and component.line and not component.role
+    return bool(turned) and component.size.inches > limit("untagged to")

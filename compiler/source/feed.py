@@ -10,7 +10,6 @@ gives one finding, and the comments of what is left out go to the next line that
 from __future__ import annotations
 
 from lark import Token
-from lark.parsers.lalr_analysis import Shift
 from lark.parsers.lalr_interactive_parser import InteractiveParser
 
 from ..model.finding import Finding
@@ -18,8 +17,11 @@ from . import complain
 from .expected import KEYWORDS
 from .lines import Line
 from .mend import PLAIN_ELSEWHERE, Mend, behind, left_out_at, mend_at, mend_before, type_of
+from .tables import States
 from .tree import Comment, Statement
 
+#: Tokens that the grammar leaves out of the tree.
+_MARKS = {name: Token(name, "") for name in ("_NL", "_INDENT", "_DEDENT")}
 #: What a broken line may be ended with, in this order.
 _HOLES = ("FROM", "TO", "OF", "WITH", "AFTER", "TAG", "STRING", "SIZE", "WORD")
 _MOST_HOLES = 6
@@ -28,11 +30,12 @@ _MOST_HOLES = 6
 class Feeder:
     """Reads one file. `findings` gets what is wrong, `broken` the numbers of lines that are to be left out."""
 
-    def __init__(self, parser: InteractiveParser, file: str, broken: set[int], findings: list[Finding]) -> None:
+    def __init__(
+        self, parser: InteractiveParser, states: States, file: str, broken: set[int], findings: list[Finding]
+    ) -> None:
         self._parser = parser
-        state = parser.parser_state
-        self._states, self._build = state.parse_conf.states, state.parse_conf.callbacks
-        self._stack, self._values = state.state_stack, state.value_stack
+        self._states = states
+        self._stack, self._values = parser.parser_state.state_stack, parser.parser_state.value_stack
         self._file = file
         self._broken = broken
         self._findings = findings
@@ -176,38 +179,38 @@ class Feeder:
         return self._shift(token.update(type=other, value=token.upper() if other == "TAG" else token.lower()))
 
     def _feed(self, type: str) -> None:
-        self._shift(Token.new_borrow_pos(type, "", self._last))
+        self._shift(_MARKS.get(type) or Token.new_borrow_pos(type, "", self._last))
 
     def _shift(self, token: Token) -> bool:
         """Put a token on the stack and build what is complete before it; False if it does not fit.
 
         What lark's own state does with a token, without raising, and without handlers of terminals.
         """
-        stack, values, states, build = self._stack, self._values, self._states, self._build
+        stack, values, states, type = self._stack, self._values, self._states, token.type
         while True:
-            found = states[stack[-1]].get(token.type)
+            found = states[stack[-1]].get(type)
             if found is None:
                 return False
-            action, argument = found
-            if action is Shift:
-                stack.append(argument)
+            if isinstance(found, int):
+                stack.append(found)
                 values.append(token)
                 return True
-            size = len(argument.expansion)
+            size, rule, build = found
             children = []
             if size:
                 children = values[-size:]
                 del stack[-size:]
                 del values[-size:]
-            values.append(build[argument](children))
-            stack.append(states[stack[-1]][argument.origin.name][1])
+            values.append(build(children))
+            stack.append(states[stack[-1]][rule])
 
     def _choices(self) -> list[str]:
         return [name for name in self._states[self._stack[-1]] if name.isupper()]
 
     def _accepts(self, type: str) -> bool:
         """Whether a token of this type fits: a walk through the tables without building anything."""
-        return behind(self._states, self._stack, type) is not None
+        found = self._states[self._stack[-1]].get(type)
+        return isinstance(found, int) or (found is not None and behind(self._states, self._stack, type) is not None)
 
     def _wanted(self) -> list[str]:
         return [name for name in self._choices() if self._accepts(name)]

@@ -87,6 +87,8 @@ def split(rows: Sequence[str], shown: Sequence[str], scanner: Scanner, file: str
 
 
 def _width(row: str) -> int:
+    if "\t" not in row:
+        return len(row) - len(row.lstrip(" "))
     width = 0
     for character in row:
         if character == "\t":

@@ -7,22 +7,18 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
-from typing import Any
 
 from lark import Token
-from lark.parsers.lalr_analysis import Shift
 
 from ..model.nearest import nearest
 from .expected import KEYWORDS
+from .tables import States
 
 #: Words with a part in the grammar, each a plain word wherever its part is not asked for.
 PLAIN_ELSEWHERE = {*KEYWORDS, "DIRECTION"}
 _KEYWORD_OF = {word: name for name, word in KEYWORDS.items()}
 #: Misspelt keywords are looked for in this many words of a line.
 _MOST_WORDS = 8
-
-#: The parser's table: for each state, what follows which terminal or rule.
-States = dict[int, dict[str, tuple[Any, Any]]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,21 +32,21 @@ class Mend:
 
 def behind(states: States, stack: Sequence[int], type: str) -> list[int] | None:
     """The parser's stack behind a token of this type, nothing being built; None where it does not fit."""
-    if type not in states[stack[-1]]:
+    found = states[stack[-1]].get(type)
+    if found is None:
         return None
     stack = list(stack)
     while True:
+        if isinstance(found, int):
+            stack.append(found)
+            return stack
+        size, rule, _ = found
+        if size:
+            del stack[-size:]
+        stack.append(states[stack[-1]][rule])
         found = states[stack[-1]].get(type)
         if found is None:
             return None
-        action, argument = found
-        if action is Shift:
-            stack.append(argument)
-            return stack
-        size = len(argument.expansion)
-        if size:
-            del stack[-size:]
-        stack.append(states[stack[-1]][argument.origin.name][1])
 
 
 def _fit(states: States, stack: Sequence[int], types: Iterable[str]) -> bool:

@@ -19,7 +19,7 @@ from .feed import Feeder
 from .lines import MOST_FINDINGS, split
 from .plain import one_newline, plain
 from .scan import Scanner
-from .tables import make_parser
+from .tables import States, make_parser, states_of
 from .tree import Tree
 
 #: A line longer than this is no line of a hookup. A comment may have any length.
@@ -35,6 +35,11 @@ def _parser() -> tuple[Lark, Build, Scanner]:
     return lark, build, Scanner(lark)
 
 
+@cache
+def _states() -> States:
+    return states_of(_parser()[0])
+
+
 def parse_text(text: str, file: str) -> tuple[Tree, list[Finding]]:
     """The tree of a text and what was wrong with it, line by line. `file` is the name that places carry."""
     text = one_newline(text)
@@ -44,7 +49,7 @@ def parse_text(text: str, file: str) -> tuple[Tree, list[Finding]]:
         shown = shortened.split("\n")
         lines = split(plain(shortened).split("\n"), shown, scanner, file)
         build.begin(file, shown, lines.lines)
-        feeder = Feeder(lark.parse_interactive(), file, build.broken, lines.findings)
+        feeder = Feeder(lark.parse_interactive(), _states(), file, build.broken, lines.findings)
         most = len(lines.findings) + MOST_FINDINGS
         for line in lines.lines:
             feeder.line(line)

@@ -17,8 +17,13 @@ import lark
 from lark import Lark
 from lark.grammar import Rule
 from lark.lexer import TerminalDef
+from lark.parsers.lalr_analysis import Shift
 
 from .build import Build
+
+#: What follows in each state on a terminal or rule: the state to go to, or (how many values are drawn together, the
+#: rule that they are of, what makes one of them).
+States = dict[int, dict[str, Any]]
 
 
 def make_parser(build: Build) -> Lark:
@@ -32,6 +37,20 @@ def make_parser(build: Build) -> Lark:
     if place is not None:
         _keep(place, grammar, made)
     return made
+
+
+def states_of(parser: Lark) -> States:
+    """The parser's table in a form that takes one look-up a step; lark's own looks for what to build by its rule."""
+    conf = parser.parse_interactive().parser_state.parse_conf
+    return {
+        state: {
+            name: argument
+            if action is Shift
+            else (len(argument.expansion), argument.origin.name, conf.callbacks[argument])
+            for name, (action, argument) in row.items()
+        }
+        for state, row in conf.states.items()
+    }
 
 
 def _place() -> Path | None:

@@ -42,7 +42,7 @@ class Phrase:
     @property
     def text(self) -> str:
         """Its atoms, single-spaced."""
-        return " ".join(a.text for a in self.atoms)
+        return " ".join([a.text for a in self.atoms])
 
 
 @dataclass(slots=True)
