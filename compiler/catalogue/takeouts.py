@@ -148,6 +148,8 @@ def makeup(a: Component, b: Component, joint: Joint, spec: Spec) -> Length:
         return _bolted(a, b, spec)
     if joint.kind == "grooved":
         return _found(spec.groove_gap, f"groove gap of spec `{spec.name}`")
+    if joint.kind == "clamped":
+        return Length(Fraction(0), "the adapter is measured with the groove in it")
     if joint.kind == "slip-on weld":
         body = a if end_a.form == "slip bore" else b
         return _slipped(body, spec)

@@ -10,7 +10,7 @@ from fractions import Fraction
 from ..model.size import find_size
 from ..model.span import Origin, Span
 from ..model.table import Column, Row, Table, Value
-from ..takeoff.bill import ALLOWED, CENTRES
+from ..takeoff.bill import product
 from ..takeoff.packs import with_packs
 from .buying import Buying, Plan, Shop, buying, factor
 from .read_bought import Bought, NotRead, Purchase
@@ -107,7 +107,7 @@ def against(bill: Table, purchase: Purchase, shop: Shop | None = None) -> tuple[
     strangers: list[Bought] = []
     not_read = list(purchase.not_read)
     for one in purchase.rows:
-        fits = [need for need in named.get(_product(_plain(one.description)), []) if _is_for(one, need)]
+        fits = [need for need in named.get(product(_plain(one.description)), []) if _is_for(one, need)]
         each = {id(need): factor(one.unit, need.text("unit"), need.how) for need in fits}
         counted = [need for need in fits if not isinstance(each[id(need)], str)]
         if len(counted) > 1:
@@ -130,7 +130,7 @@ def _needs(bill: Table, shop: Shop) -> list[Need]:
     made: dict[tuple[str, ...], Need] = {}
     for row in bill.rows:
         group, size, text, unit = (str(row.cells.get(key) or "") for key in ("group", "size", "description", "unit"))
-        name = _product(text) if group == "pipe" else text
+        name = product(text) if group == "pipe" else text
         key = (group, size, name, unit)
         if key not in made:
             cells: dict[str, Value] = {"group": group, "size": size, "description": name, "unit": unit}
@@ -140,11 +140,6 @@ def _needs(bill: Table, shop: Shop) -> list[Need]:
         made[key].by_centres += amount if name != text else 0.0
         made[key].origin.update(dict.fromkeys(row.origin))
     return list(made.values())
-
-
-def _product(text: str) -> str:
-    """Pipe by its name alone: however its length is known, it is the same pipe."""
-    return text.removesuffix(CENTRES).removesuffix(ALLOWED)
 
 
 def _needed(row: Row) -> float:

@@ -19,6 +19,7 @@ _PAIRS: dict[tuple[str, str], tuple[str, bool, int]] = {
     ("male thread", "female thread"): ("threaded", False, 1),
     ("tube", "cup"): ("soldered", False, 1),
     ("groove", "groove"): ("grooved", True, 2),
+    ("groove", "groove clamp"): ("clamped", True, 2),
     ("flange", "flange"): ("bolted", True, 2),
     ("flange", "lug"): ("bolted", True, 2),
     # A wafer body is held by the bolts of both its flanges: undo one side and the other is loose too.

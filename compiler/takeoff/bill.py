@@ -118,6 +118,15 @@ def _couplings(hookup: Hookup) -> Iterator[Counted]:
             yield Counted(key, hookup, 1, "", origin, "one for each grooved joint", joint.line)
 
 
+def product(text: str) -> str:
+    """Pipe by its name alone: however its length is known, it is the same pipe to buy.
+
+    >>> product("tube, copper type L, centre to centre")
+    'tube, copper type L'
+    """
+    return text.removesuffix(CENTRES).removesuffix(ALLOWED)
+
+
 def place_of(key: tuple[str, ...]) -> tuple[int, str, float, str, str]:
     """Where a row of that key stands in the bill."""
     group, size, text, _, _ = key

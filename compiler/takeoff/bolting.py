@@ -76,7 +76,7 @@ def _joint_row(joint: FlangedJoint) -> Row:
         "size": joint.size.label,
         "flanges": f"class {joint.rating}, {joint.faces}",
         "gaskets": joint.gaskets,
-        "gasket": joint.gasket or "none: the seat seals",
+        "gasket": joint.gasket,
         "bolts": bolts.number if bolts is not None else NOT_IN_TABLES,
         "bolt": f"{bolts.style}, {bolts.dims.thread}" if bolts is not None else NOT_IN_TABLES,
         "length": length,
@@ -122,6 +122,10 @@ def _items(hookup: Hookup, joint: FlangedJoint) -> Iterator[Counted]:
         text = f"gasket class {'150' if drilling == '125' else drilling}, {joint.gasket}"
         why = "one for each flanged joint that does not seal itself"
         yield counted(("gaskets", size, text, "ASME B16.21", "pieces"), joint.gaskets, why)
+    if joint.washers:
+        text = "flange washer, between a grooved flange adapter and a rubber seat"
+        why = "the adapter's seal wants a hard face"
+        yield counted(("gaskets", size, text, "", "pieces"), joint.washers, why)
     if joint.kit:
         text = f"insulating flange kit, class {joint.rating}: sleeves and washers"
         yield counted(("gaskets", size, text, "", "sets"), 1, "copper meets steel here")

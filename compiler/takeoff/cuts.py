@@ -31,6 +31,7 @@ _ENDS = {
     "soldered": "square",
     "threaded": "thread",
     "grooved": "groove",
+    "clamped": "groove",
 }
 _NOTES = (
     "Lengths are end to end, to the nearest 1/16 in; the list `closing` shows how each comes about. Bevels are those "

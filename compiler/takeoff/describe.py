@@ -63,7 +63,8 @@ def description(component: Component) -> str:
         words.append(ends + face)
     elif kind.group == "flanges":
         end = next(e for e in component.ends.values() if e.form == "flange")
-        words.append(f"class {end.rating} {'flat' if end.facing == 'FF' else 'raised'} face")
+        faces = {"RF": " raised face", "FF": " flat face"}
+        words.append(f"class {end.rating}{faces.get(end.facing, '')}")
     if component.made_of not in name:  # a brass nipple is of brass
         words.append(component.made_of)
     if component.kind.group == "specialties" and "branch" in component.ends:

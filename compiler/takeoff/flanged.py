@@ -16,6 +16,9 @@ from ..model.size import Size
 from ..model.span import Origin
 
 _BODIES = ("lug", "wafer")
+#: What seals where no gasket goes in.
+SEAT_SEALS = "none: the seat seals"
+ADAPTER_SEALS = "none: the adapter seals"
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,7 +30,8 @@ class FlangedJoint:
     rating: str
     faces: str  # `raised face`, `flat face`
     gaskets: int
-    gasket: str  # shape, thickness and material; empty if the seat is the seal
+    gasket: str  # shape, thickness and material; where there is none, what seals instead
+    washers: int  # flange washers, between the seal of a grooved flange adapter and a rubber seat
     gasket_in: Fraction
     bolts: BoltSet | None
     kit: bool
@@ -94,16 +98,20 @@ def _class_first(end: End) -> tuple[int, str, str]:
 def _pair(hookup: Hookup, a: Component, b: Component, joint: Joint) -> FlangedJoint:
     spec = hookup.lines[joint.line].spec
     one, other = dims_of(joint.end_a), dims_of(joint.end_b)
+    sealed = is_adapter(a) or is_adapter(b)
+    gaskets = 0 if sealed else 1
     bolts = None
     if one is not None and other is not None:
-        bolts = _bolts(one, other, spec.bolts, (spec.gasket_in,), Fraction(0), joint.kit)
+        bolts = _bolts(one, other, spec.bolts, (spec.gasket_in,) * gaskets, Fraction(0), joint.kit)
+    bolts = _with_adapter(bolts) if sealed else bolts
     return FlangedJoint(
         (a, b),
         joint.end_a.size,
         _rating(joint.end_a, joint.end_b),
         _faces(joint.end_a, joint.end_b),
-        1,
-        _gasket(spec, (joint.end_a, joint.end_b)),
+        gaskets,
+        _gasket(spec, (joint.end_a, joint.end_b)) if gaskets else ADAPTER_SEALS,
+        0,
         spec.gasket_in,
         bolts,
         joint.kit,
@@ -118,6 +126,17 @@ def _seals_itself(body: Component) -> bool:
     return seat == "resilient"
 
 
+def is_adapter(component: Component) -> bool:
+    """Whether a component is a flange that brings its own seal: a grooved flange adapter."""
+    return component.kind.group == "flanges" and component.kind.seat == "resilient"
+
+
+def _with_adapter(bolts: BoltSet | None) -> BoltSet | None:
+    """Number and diameter follow the drilling; the length does not, since no standard says how thick an adapter is."""
+    why_not = "how thick a grooved flange adapter is, only its maker says"
+    return None if bolts is None else bolts._replace(length=None, terms=(), why_not=why_not)
+
+
 def _lug(
     hookup: Hookup,
     body: Component,
@@ -127,12 +146,13 @@ def _lug(
 ) -> FlangedJoint:
     between = (body, neighbour) if joint.end_a.form == "lug" else (neighbour, body)  # in flow order
     spec = hookup.lines[joint.line].spec
-    gaskets = 0 if _seals_itself(body) else 1
+    gaskets = 0 if _seals_itself(body) or is_adapter(neighbour) else 1
     dims, length = dims_of(end), body_length(body, hookup.lengths)
     bolts = None
     why = "the length of the body is not in the tables"
     if dims is not None and length is not None:
         bolts = _screws(dims, spec.gasket_in * gaskets, length, joint.kit)
+        bolts = _with_adapter(bolts) if is_adapter(neighbour) else bolts
         why = _sum(bolts)
     return FlangedJoint(
         between,
@@ -140,7 +160,8 @@ def _lug(
         end.rating,
         _faces(end),
         gaskets,
-        _gasket(spec, (end,)) if gaskets else "",
+        _gasket(spec, (end,)) if gaskets else SEAT_SEALS if _seals_itself(body) else ADAPTER_SEALS,
+        int(_seals_itself(body) and is_adapter(neighbour)),
         spec.gasket_in,
         bolts,
         joint.kit,
@@ -159,7 +180,8 @@ def _wafer(
     behind = [c for c, end, j in sides if j.end_a is not end]
     joint = sides[0][2]
     spec = hookup.lines[joint.line].spec
-    gaskets = 0 if _seals_itself(body) else len(sides)
+    adapters = sum(is_adapter(neighbour) for neighbour, _, _ in sides)
+    gaskets = 0 if _seals_itself(body) else len(sides) - adapters
     kit = any(j.kit for _, _, j in sides)
     ends = tuple(end for _, end, _ in sides)
     dims, length = [dims_of(end) for end in ends], body_length(body, hookup.lengths)
@@ -167,6 +189,7 @@ def _wafer(
     why = "the length of the body is not in the tables"
     if len(dims) == 2 and dims[0] is not None and dims[1] is not None and length is not None:
         bolts = _bolts(dims[0], dims[1], spec.bolts, (spec.gasket_in,) * gaskets, length, kit)
+        bolts = _with_adapter(bolts) if adapters else bolts
         why = _sum(bolts)
     elif len(dims) < 2:
         why = "one side of the body is not made up"
@@ -176,7 +199,8 @@ def _wafer(
         _rating(*ends),
         _faces(*ends),
         gaskets,
-        _gasket(spec, ends) if gaskets else "",
+        _gasket(spec, ends) if gaskets else SEAT_SEALS if _seals_itself(body) else ADAPTER_SEALS,
+        adapters if _seals_itself(body) else 0,
         spec.gasket_in,
         bolts,
         kit,
@@ -208,7 +232,7 @@ def _sum(bolts: BoltSet | None) -> str:
         return "a dimension of this joint is not in the tables"
     terms = " + ".join(f"{float(inches):.3f} {what}" for what, inches in bolts.terms)
     if bolts.length is None:
-        return f"{bolts.why_not}: {terms}"
+        return ": ".join(filter(None, (bolts.why_not, terms)))
     return f"{bolts.source}: {terms} = {float(bolts.needed):.3f} in, bought as {mixed(bolts.length)} in"
 
 

@@ -17,7 +17,7 @@ from .pieces_of_pipe import is_cut_pipe
 from .welding import KINDS, Weld, field_welds
 
 #: Joints that come apart, or were never made.
-_PARTS = ("bolted", "grooved", NOT_MADE_UP)
+_PARTS = ("bolted", "grooved", "clamped", NOT_MADE_UP)
 _LETTERS = {"supply": "S", "return": "R"}
 
 
