@@ -54,7 +54,9 @@ def piece_kinds() -> dict[str, Kind]:
         standard = "" if row["standard"].startswith("by ") else row["standard"]
         made.setdefault(
             row["name"],
-            Kind(row["name"], (), row["group"], "inline", frozenset(abilities), (), standard=standard),
+            Kind(
+                row["name"], (), row["group"], "inline", frozenset(abilities), (), seat=row["seat"], standard=standard
+            ),
         )
     return made
 
@@ -137,6 +139,8 @@ def _far_ends(entry: dict[str, str], small: Size, row: SpecRow) -> list[tuple[En
     if entry["form_b"] != "flange":
         return [(End(entry["form_b"], small, metal), 0)]
     rating = row.rating or "150"
+    if entry["seat"]:  # its seal lies in its face, and seals on either facing
+        return [(End("flange", small, metal, rating), 0)]
     if metal in ("bronze", "brass"):
         return [(End("flange", small, metal, rating, "FF"), 0)]
     asked = row.facing or "RF"
