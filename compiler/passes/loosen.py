@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-
 from ..catalogue.pieces import piece_kinds, pipe_text
 from ..model.ends import End
 from ..model.hookup import Component, Hookup, Joint
