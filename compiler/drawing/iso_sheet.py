@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from ..model.hookup import NOT_MADE_UP
 from ..takeoff.tally import units_text
 from .iso_arrange import arrange
 from .iso_axes import AXES, axis, project, shift
-from .iso_bill import cut_table, weld_table
+from .iso_bill import SmallTable, cut_table, weld_table
 from .iso_figure import Figure
 from .iso_subject import Subject
 from .iso_symbols import arrow, broken, field_weld, joint_sign, line, shop_weld
-from .iso_tables import Set, draw, set_table
+from .iso_tables import draw, set_table
 from .svg import BOLD, INK, PAPER, Box, Drawing, Stroke, element, num, text_width, words, wrapped
 
 _MARGIN = 18.0
@@ -26,6 +28,17 @@ _NOTE = (
 _TAKEN = "Branches whose direction the file does not say: drains hang, vents stand."
 
 
+@dataclass(frozen=True, slots=True)
+class Isometric(Drawing):
+    """An isometric on its sheet; and its parts, to be set on paper by themselves: the `figure` with its legend and the
+    sign of the axes, its `tables`, and what it is of (`about`)."""
+
+    figure: Drawing | None = None
+    tables: tuple[SmallTable, ...] = ()
+    about: str = ""
+    is_spool: bool = False
+
+
 class Sheet:
     """A subject on its sheet."""
 
@@ -33,7 +46,7 @@ class Sheet:
         self.subject = subject
         self.figure = Figure(subject)
 
-    def drawing(self) -> Drawing:
+    def drawing(self) -> Isometric:
         """All of it."""
         figure = self.figure
         corners = [(box.x, box.y) for box in figure.room.boxes]
@@ -42,8 +55,10 @@ class Sheet:
         left, top = min(x for x, _ in corners) - 8, min(y for _, y in corners) - 8
         wide, high = max(x for x, _ in corners) + 8 - left, max(y for _, y in corners) + 8 - top
 
-        tables = self._tables()
+        small = self._tables()
+        tables = [set_table(table) for table in small]
         legend, more, legend_wide = self._legend()
+        alone = self._alone(left, top, (wide, high), (legend, legend_wide))
         wide = max(wide, legend_wide)
         figure_high = high + 6 + _STEP + 8
         found = arrange(tables, wide, figure_high, (2 * _MARGIN, _HEAD_HIGH + _MARGIN))
@@ -63,7 +78,38 @@ class Sheet:
         height = at + found.height + _MARGIN
         paper = element("rect", "", width=width, height=height, fill=PAPER, class_="dg-paper")
         title = self._title()
-        return Drawing(title, self._desc(), width, height, paper + head + body + legend, tuple(boxes), pipes)
+        return Isometric(
+            title,
+            self._desc(),
+            width,
+            height,
+            paper + head + body + legend,
+            tuple(boxes),
+            pipes,
+            alone,
+            tuple(small),
+            f"{self._about()}. {self._hand()}",
+            self.subject.is_spool,
+        )
+
+    def _alone(self, left: float, top: float, size: tuple[float, float], legend: tuple[str, float]) -> Drawing:
+        """The figure with its legend below, and the sign of the axes in its upper right corner, or beside it."""
+        wide, high = max(size[0], legend[1]), size[1]
+        sign, boxes = _axes(wide - _SIGN / 2, 38)
+        free = not any(
+            box._replace(x=box.x - left, y=box.y - top).meets(own) for box in self.figure.room.boxes for own in boxes
+        )
+        pipes = [
+            Box(min(s.x1, s.x2) - left, min(s.y1, s.y2) - top, abs(s.x1 - s.x2), abs(s.y1 - s.y2), "symbol", "")
+            for s in self.figure.pipes
+        ]
+        corner = Box(wide - _SIGN, 0, _SIGN, _SIGN * 0.8, "label", "")
+        if not free or any(corner.meets(pipe) for pipe in pipes):
+            sign, _ = _axes(wide + _SIGN / 2, 38)
+            wide += _SIGN
+        body = element("g", self.figure.body, transform=f"translate({num(-left)} {num(-top)})")
+        below = element("g", legend[0], transform=f"translate(0 {num(high + 6)})")
+        return Drawing(self._title(), self._desc(), wide, max(high + 6 + _STEP + 8, _SIGN), body + below + sign)
 
     # -- words --------------------------------------------------------------------------------------------------------
 
@@ -117,7 +163,7 @@ class Sheet:
         sign, own = _axes(width - _MARGIN - _SIGN / 2 - 12, _MARGIN + 38)
         return made + sign, boxes + own, max(y + 10, _MARGIN + 84)
 
-    def _tables(self) -> list[Set]:
+    def _tables(self) -> list[SmallTable]:
         subject, figure = self.subject, self.figure
         shown = {bit.component.id for leg in subject.legs for bit in leg.bits if bit.component is not None}
         cuts = [(n, piece) for n, piece in subject.cuts if any(c.id in shown for c in piece.components)]
@@ -127,7 +173,7 @@ class Sheet:
             made.append(cut_table(cuts, None if subject.is_spool else subject.said))
         if welds:
             made.append(weld_table(welds))
-        return [set_table(table) for table in made]
+        return made
 
     def _legend(self) -> tuple[str, list[Box], float]:
         """What the signs mean that are in the figure, from 0,0 on; and how wide that is."""

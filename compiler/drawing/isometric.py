@@ -19,12 +19,11 @@ from ..takeoff.penetrations import penetrations
 from ..takeoff.spool_lists import spool_sheets
 from .iso_bill import Items, line_items, spool_items
 from .iso_legs import Leg, Legs
-from .iso_sheet import Sheet
+from .iso_sheet import Isometric, Sheet
 from .iso_subject import Subject
-from .svg import Drawing
 
 
-def isometrics(job: Job, hookup: Hookup) -> list[Drawing]:
+def isometrics(job: Job, hookup: Hookup) -> list[Isometric]:
     """Every line of a hookup that has a length in the file, in flow order, its branches with it; then every spool.
 
     None of a hookup that is not measured. What cannot be drawn is left out: `left_out` says which and why.
@@ -37,7 +36,7 @@ def left_out(job: Job, hookup: Hookup) -> list[str]:
     return _subjects(job, hookup)[1]
 
 
-def isometrics_or_why_not(job: Job, hookup: Hookup) -> tuple[list[Drawing], list[str]]:
+def isometrics_or_why_not(job: Job, hookup: Hookup) -> tuple[list[Isometric], list[str]]:
     """Both of these at once."""
     subjects, missing = _subjects(job, hookup)
     return [Sheet(subject).drawing() for subject in subjects], missing

@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 from ..drawing.diagram import both_hands, lineup_diagrams
+from ..drawing.iso_sheet import Isometric
 from ..drawing.isometric import isometrics_or_why_not
 from ..drawing.svg import Drawing
 from ..model.finding import Finding
@@ -25,7 +26,7 @@ class Pictures:
     tags: tuple[str, ...]
     lines: tuple[Drawing, ...]
     lineups: tuple[Drawing, ...]
-    isometrics: tuple[Drawing, ...]
+    isometrics: tuple[Isometric, ...]
     left_out: tuple[str, ...]
 
 
