@@ -17,6 +17,7 @@ class Unknown(enum.Enum):
     NOT_IN_TABLES = "not in the tables"
     NO_PRICE = "no price"
     NO_HOURS = "no hours"
+    NO_ROOM = "no room"
 
     def __str__(self) -> str:
         return self.value
@@ -26,6 +27,7 @@ NOT_MEASURED = Unknown.NOT_MEASURED
 NOT_IN_TABLES = Unknown.NOT_IN_TABLES
 NO_PRICE = Unknown.NO_PRICE
 NO_HOURS = Unknown.NO_HOURS
+NO_ROOM = Unknown.NO_ROOM
 
 #: A cell. Lengths are Fractions of an inch where the column's unit is "in"; a tuple is a list of tags; None is empty.
 Value = str | int | float | Fraction | Unknown | tuple[str, ...] | None

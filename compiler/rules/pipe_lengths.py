@@ -13,7 +13,7 @@ def pipe_length(hookup: Hookup, component: Component) -> Fraction | Unknown:
     if hookup.measured is not None:
         cut = hookup.measured.cuts.get(component.id)
         if isinstance(cut, Fraction):
-            return cut
+            return max(cut, Fraction(0))  # below it, there is no room for any
     if component.pipe is None:
         return component.length if component.length is not None else NOT_MEASURED
     return centre_to_centre(hookup, component, component.pipe)

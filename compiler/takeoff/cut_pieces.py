@@ -9,7 +9,7 @@ from typing import Literal
 from ..model.hookup import Component, Hookup, with_number
 from ..model.size import Size
 from ..model.span import Origin
-from ..model.table import Unknown
+from ..model.table import NO_ROOM, Unknown
 from .bill import pipe_under
 from .job import Job
 from .pieces_of_pipe import PipePiece, pipe_pieces
@@ -72,7 +72,7 @@ def _piece(job: Job, hookup: Hookup, piece: PipePiece) -> CutPiece:
         "tube" if tube else "pipe",
         first.size,
         first.made_of if first.pipe is not None else pipe_under(hookup, first),
-        Fraction(round(piece.cut * _TAPE), _TAPE) + over if isinstance(piece.cut, Fraction) else piece.cut,
+        _marked(piece.cut, over),
         piece.measured + piece.allowed if isinstance(piece.cut, Unknown) else Fraction(0),
         over,
         bool(piece.allowed),
@@ -80,3 +80,11 @@ def _piece(job: Job, hookup: Hookup, piece: PipePiece) -> CutPiece:
         tuple(dict.fromkeys(span for c in piece.components for span in c.origin)),
         tuple(piece.components),
     )
+
+
+def _marked(cut: Fraction | Unknown, over: Fraction) -> Fraction | Unknown:
+    """A length as it is marked on the pipe; where the fittings leave nothing, there is no room for it."""
+    if isinstance(cut, Unknown):
+        return cut
+    length = Fraction(round(cut * _TAPE), _TAPE)
+    return length + over if length > 0 else NO_ROOM
