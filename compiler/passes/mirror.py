@@ -39,6 +39,11 @@ def mirrored_move(move: Move) -> Move:
     return replace(move, legs=tuple(leg.mirrored() for leg in move.legs))
 
 
+def as_drawn(hookup: Hookup, direction: str) -> str:
+    """A direction of a hookup as the file says it: findings and mends speak of the drawing, whatever hand is built."""
+    return MIRRORED.get(direction, direction) if hookup.mirrored else direction
+
+
 def _mirrored_coil(coil: CoilFacts) -> CoilFacts:
     ports = {name: replace(port, place=port.place and port.place.mirrored()) for name, port in coil.ports.items()}
     return replace(coil, ports=ports, pull_space=coil.pull_space and coil.pull_space.mirrored())

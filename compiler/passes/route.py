@@ -6,8 +6,9 @@ from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction
 
-from ..model.hookup import AXIS, MIRRORED, OPPOSITE, Component, Hookup, Link, Move
+from ..model.hookup import AXIS, OPPOSITE, Component, Hookup, Link, Move
 from ..model.quantity import format_feet_inches
+from .mirror import as_drawn
 from .run import Run
 
 #: A 45 degree offset advances as far as it goes aside, and its travel is that times the root of two. Both are kept to
@@ -78,8 +79,8 @@ def _lay(link: Link, heading: str, hookup: Hookup, run: Run, made: list[Link]) -
             if heading and OPPOSITE[direction] == heading:
                 run.findings.add(
                     "move-turns-back",
-                    f"the line runs {_drawn(hookup, heading)} here and cannot turn straight back "
-                    f"{_drawn(hookup, direction)}",
+                    f"the line runs {as_drawn(hookup, heading)} here and cannot turn straight back "
+                    f"{as_drawn(hookup, direction)}",
                     move.span,
                     help="put a move to one side between the two",
                 )
@@ -96,15 +97,10 @@ def _way_on(moves: Sequence[Move]) -> str:
     return next((m.legs[0].direction for m in moves if m.legs and not m.at_45), "")
 
 
-def _drawn(hookup: Hookup, direction: str) -> str:
-    """A direction as the file says it: messages speak of the drawing, whatever hand is built."""
-    return MIRRORED.get(direction, direction) if hookup.mirrored else direction
-
-
 def _can_be_made(move: Move, heading: str, hookup: Hookup, run: Run) -> bool:
     """Whether a line that runs one way can be offset so; if not, that is a finding."""
-    said = " and ".join(_drawn(hookup, leg.direction) for leg in move.legs)
-    runs = _drawn(hookup, heading)
+    said = " and ".join(as_drawn(hookup, leg.direction) for leg in move.legs)
+    runs = as_drawn(hookup, heading)
     aside = [leg for leg in move.legs if leg.direction != heading]
     axes = [AXIS[leg.direction] for leg in move.legs]
     problem = help = ""

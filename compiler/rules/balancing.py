@@ -10,6 +10,7 @@ from ..catalogue.limits import limit
 from ..model.finding import Finding, Note
 from ..model.hookup import Component, Hookup
 from ..model.mend import Mend, take_out
+from ..passes.mirror import as_drawn
 from .legs import Leg, is_shutoff
 from .places import above, below, inside, is_asked, move
 from .registry import Verdict, cannot_tell, concerned, fault, rule, yes
@@ -182,7 +183,7 @@ def _longer(hookup: Hookup, device: Component, where: str, missing: Fraction) ->
     """More straight pipe on one side of a device, in whole inches, where the file says how the line runs."""
     if not device.heading or not is_asked(device):
         return ()
-    line = f"{device.heading} {ceil(missing)} in"
+    line = f"{as_drawn(hookup, device.heading)} {ceil(missing)} in"
     return above(device, line) if where == "before" else below(hookup, device, line)
 
 

@@ -12,11 +12,11 @@ from ..model.measured import Point
 from ..model.quantity import format_feet_inches
 from .overlap import Box, depth_in_box
 from .pairs import LEAST, Clash, clashes, solids
+from .places import SIDES
 from .registry import Verdict, cannot_tell, concerned, fault, rule, yes
 from .sections import Sections
 from .solids import Solid
 
-_SIDES = (("right", "left"), ("toward", "away"), ("up", "down"))
 _GEOMETRY = ("geometry: two solids do not fit in one place",)
 
 
@@ -204,7 +204,7 @@ def _where(hookup: Hookup, at: Point) -> str:
     words = []
     if hookup.mirrored:
         at = (-at[0], at[1], at[2])
-    for value, (onward, back) in zip(at, _SIDES, strict=True):
+    for value, (onward, back) in zip(at, SIDES, strict=True):
         halves = round(value * 2)
         if halves:
             words.append(f"{format_feet_inches(Fraction(abs(halves), 2))} {onward if halves > 0 else back}")

@@ -10,6 +10,7 @@ from ..model.finding import Finding, Note
 from ..model.hookup import NOT_MADE_UP, Component, Hookup
 from ..model.mend import Mend, write
 from ..passes.mate import same_drilling
+from ..passes.mirror import as_drawn
 from .places import below, is_asked
 from .registry import concerned, fault, rule
 from .sections import Sections
@@ -167,7 +168,7 @@ def _apart(hookup: Hookup, one: Component, other: Component) -> Mend:
     if one.line != other.line or not (is_asked(one) and is_asked(other)):
         return ()
     first = min(one, other, key=lambda c: c.origin[0].line)
-    return below(hookup, first, f"{one.heading or 'left'} 6 in")
+    return below(hookup, first, f"{as_drawn(hookup, one.heading) or 'left'} 6 in")
 
 
 def _is_narrow(component: Component) -> bool:

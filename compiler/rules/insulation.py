@@ -9,9 +9,11 @@ from ..catalogue.dimensions import outside
 from ..catalogue.limits import least_insulation
 from ..catalogue.penetrations import hole_for, sleeve_for
 from ..model.finding import Finding
-from ..model.hookup import Component, Hookup
+from ..model.hookup import Hookup, LineInfo, Move, Place
 from ..model.mend import Mend, write
 from ..model.quantity import format_feet_inches
+from ..passes.mirror import as_drawn
+from .places import SIDES
 from .registry import Verdict, cannot_tell, concerned, fault, rule, yes
 from .sections import Sections
 
@@ -83,7 +85,8 @@ def hole_tight(hookup: Hookup, sections: Sections) -> Iterable[Finding | Verdict
         insulation = hookup.services[line.service].insulation_in if line.service in hookup.services else None
         row = line.spec.row(component.size)
         od = outside(component.size, row.metal) if row is not None else None
-        for what, hole in zip(pipe.through, pipe.holes, strict=True):
+        for move in (move for move in pipe.moves if move.through):
+            what, hole = move.through, move.hole_in
             if hole is None:
                 yield from (cannot_tell(tag, f"say the hole: `through {what}, hole 6`") for tag in coils)
             elif od is None or insulation is None:
@@ -97,17 +100,26 @@ def hole_tight(hookup: Hookup, sections: Sections) -> Iterable[Finding | Verdict
                     yield fault(
                         f"the hole through the {what} is {float(hole):.2f} in wide; pipe {component.size} with "
                         f"{format_feet_inches(insulation)} of insulation needs {float(need):.2f} in",
-                        component.origin[0],
+                        move.span,
                         about=concerned(hookup, component),
-                        mend=_wider(hookup, component, what, need),
+                        mend=_wider(hookup, move, line, need),
                     )
 
 
-def _wider(hookup: Hookup, pipe: Component, what: str, need: Fraction) -> Mend:
-    """A sleeve of the first size of pipe that is wide enough, in the line of the file that by itself says the hole:
-    the one that is no move in a direction."""
-    line = hookup.lines[pipe.line].span
-    moves = {move.span for _, move in hookup.moves}
-    said = [span for span in pipe.origin if span not in moves and span.file == line.file and span.line != line.line]
+def _wider(hookup: Hookup, move: Move, line: LineInfo, need: Fraction) -> Mend:
+    """A sleeve of the first size of pipe that is wide enough, in the line of the file that says the hole; none where
+    that stands in a library's assembly."""
     sleeve = sleeve_for(need)
-    return write(said[0], f"through {what}, hole {sleeve}") if len(said) == 1 and sleeve is not None else ()
+    if sleeve is None or move.span.file != line.span.file:
+        return ()
+    where = f", {_said(hookup, move.place)}" if move.place is not None else ""
+    return write(move.span, f"through {move.through}, hole {sleeve}{where}")
+
+
+def _said(hookup: Hookup, place: Place) -> str:
+    """A place as a file says it: `at left 3 in, up 0 in`, in the hand that the file is drawn in."""
+    words = []
+    for value, (onward, back) in zip((place.right, place.toward, place.up), SIDES, strict=True):
+        if value is not None:
+            words.append(f"{as_drawn(hookup, onward if value >= 0 else back)} {format_feet_inches(abs(value), 64)}")
+    return f"at {', '.join(words)}"

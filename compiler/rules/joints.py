@@ -11,6 +11,7 @@ from ..model.hookup import NOT_MADE_UP, UNSETTLED, Component, Hookup, Joint
 from ..model.mend import Mend, write
 from ..model.span import Span
 from ..passes.mate import same_drilling
+from ..passes.mirror import as_drawn
 from ..passes.search import Searcher
 from .places import above, below, is_asked
 from .registry import Verdict, cannot_tell, concerned, fault, rule, yes
@@ -142,8 +143,8 @@ def _spool(hookup: Hookup, a: Component, b: Component, joint: Joint) -> Mend:
     if joint.end_a.form not in _FLANGED or joint.end_b.form not in _FLANGED:
         return ()
     if is_asked(b):
-        return above(b, f"{b.heading or 'left'} 6 in")
-    return below(hookup, a, f"{a.heading or 'left'} 6 in") if is_asked(a) else ()
+        return above(b, f"{as_drawn(hookup, b.heading) or 'left'} 6 in")
+    return below(hookup, a, f"{as_drawn(hookup, a.heading) or 'left'} 6 in") if is_asked(a) else ()
 
 
 def _flanged(spec: Spec, item: Component) -> Mend:

@@ -8,16 +8,16 @@ from fractions import Fraction
 from ..catalogue.dimensions import weld_elbow
 from ..catalogue.flanges import flange
 from ..model.finding import Finding, Note
-from ..model.hookup import AXIS, MIRRORED, Hookup, Move, Place
+from ..model.hookup import AXIS, Hookup, Move, Place
 from ..model.measured import Miss, Part, Straight
 from ..model.mend import Mend, write
 from ..model.quantity import format_feet_inches
 from ..model.span import Span
+from ..passes.mirror import as_drawn
+from .places import SIDES
 from .registry import Verdict, concerned, fault, rule
 from .sections import Sections
 
-#: What lies on either side of nought along each line of space.
-_SIDES = (("right", "left"), ("toward", "away"), ("up", "down"))
 _GEOMETRY = ("geometry: the lengths of a closed figure add up",)
 #: A hole is met if the pipe passes this near to where it is said to be. Common practice, no source.
 _NEAR_HOLE = Fraction(1, 4)
@@ -41,7 +41,7 @@ def route_misses_end(hookup: Hookup, sections: Sections) -> Iterable[Finding | V
         line = hookup.lines[miss.line]
         notes, mend, help = _closing(hookup, miss)
         yield fault(
-            f"`{miss.line}` ends {_beside(miss)} of where it should",
+            f"`{miss.line}` ends {_beside(hookup, miss)}",
             line.span,
             about=tuple(tag for tag in (line.coil,) if tag),
             notes=notes,
@@ -50,14 +50,20 @@ def route_misses_end(hookup: Hookup, sections: Sections) -> Iterable[Finding | V
         )
 
 
-def _beside(miss: Miss) -> str:
-    """`1-1/2 in right and 1/4 in down`."""
+def _beside(hookup: Hookup, miss: Miss) -> str:
+    """`1-1/2 in right and 1/4 in down of where it should`, in the hand of the file, so that it is told once for both
+    hands of a typical."""
     words = [
-        f"{format_feet_inches(abs(by))} {_SIDES[axis][0] if by > 0 else _SIDES[axis][1]}"
+        f"{format_feet_inches(abs(by))} {as_drawn(hookup, SIDES[axis][0] if by > 0 else SIDES[axis][1])}"
         for axis, by in enumerate(miss.by)
         if round(abs(by) * 16)
     ]
-    return " and ".join(words)
+    return f"{' and '.join(words)} of where it should{_hand(hookup)}"
+
+
+def _hand(hookup: Hookup) -> str:
+    """What says that left and right are the file's, where its units may be of either hand."""
+    return ", as drawn" if hookup.drawn else ""
 
 
 def _closing(hookup: Hookup, miss: Miss) -> tuple[tuple[Note, ...], Mend, str]:
@@ -67,7 +73,7 @@ def _closing(hookup: Hookup, miss: Miss) -> tuple[tuple[Note, ...], Mend, str]:
     for move in _moves_along(hookup, miss.line, axes[0]):
         leg = move.legs[0]
         assert leg.length is not None
-        onward = 1 if leg.direction in (side[0] for side in _SIDES) else -1
+        onward = 1 if leg.direction in (side[0] for side in SIDES) else -1
         length = leg.length - miss.by[axes[0]] * onward
         if length > 0:
             said = _written(hookup, move, length)
@@ -76,7 +82,7 @@ def _closing(hookup: Hookup, miss: Miss) -> tuple[tuple[Note, ...], Mend, str]:
     if open_ is not None:
         notes = (Note("the length of this move is left open, and would have to be less than nothing", open_.span),)
         return notes, (), "measure the other moves and the places of its ends again"
-    return (), (), f"no move along {' and '.join(_SIDES[axes[0]])} can take it up: put one in"
+    return (), (), f"no move along {' and '.join(SIDES[axes[0]])} can take it up: put one in"
 
 
 def _open_along(hookup: Hookup, line: str, axis: int) -> Move | None:
@@ -106,10 +112,7 @@ def _moves_along(hookup: Hookup, line: str, axis: int) -> list[Move]:
 
 def _written(hookup: Hookup, move: Move, length: Fraction) -> str:
     """A move with another length, as the file would say it: its own hand, not that of the units."""
-    direction = move.legs[0].direction
-    if hookup.mirrored:
-        direction = MIRRORED.get(direction, direction)
-    words = [f"{direction} {format_feet_inches(length)}"]
+    words = [f"{as_drawn(hookup, move.legs[0].direction)} {format_feet_inches(length)}"]
     if move.pitch is not None:
         words.append(f"pitch {'up ' if move.pitch > 0 else ''}{abs(move.pitch)} in per ft")
     words += ["short radius"] if move.short_radius else []
@@ -320,6 +323,8 @@ def _passes(place: Place, straight: Straight, hookup: Hookup) -> str:
             continue
         low, high = sorted((start[axis], end[axis]))
         if not low - _NEAR_HOLE <= said <= high + _NEAR_HOLE:
-            side = _SIDES[axis][0 if said < low else 1]
-            return f"it is {format_feet_inches(low - said if said < low else said - high)} too far {side}"
+            side = as_drawn(hookup, SIDES[axis][0 if said < low else 1])
+            return (
+                f"it is {format_feet_inches(low - said if said < low else said - high)} too far {side}{_hand(hookup)}"
+            )
     return ""

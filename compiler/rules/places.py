@@ -8,6 +8,9 @@ from ..model.mend import Edit, Mend, Where
 from ..model.size import Size
 from ..model.span import Span
 
+#: What lies on either side of nought along each line of space.
+SIDES = (("right", "left"), ("toward", "away"), ("up", "down"))
+
 
 def add(where: Where, at: Span, *lines: str) -> Mend:
     """Lines beside or under a line of the file."""
