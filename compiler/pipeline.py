@@ -15,7 +15,8 @@ from .catalogue.declare import Declared, declare
 from .model.finding import Finding, Findings
 from .model.hookup import Hookup
 from .passes.connect import connect
-from .passes.expand import Expanded, expand
+from .passes.expand import expand
+from .passes.expanded import Expanded
 from .passes.join import join
 from .passes.known import Known
 from .passes.loosen import loosen

@@ -238,6 +238,7 @@ class LineInfo:
     remarks: tuple[str, ...] = ()  # `outdoors`, `occupied area`
     start: Place | None = None  # where its main offers the connection that it starts from
     end: Place | None = None
+    points: tuple[Span | None, ...] = (None, None)  # where the file says what it starts from, and what it runs to
 
 
 @dataclass(frozen=True, slots=True)

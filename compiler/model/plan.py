@@ -40,6 +40,7 @@ class PointRef:
     size: Size | None  # of a main, where it is said
     span: Span
     place: Place | None = None  # of a main's connection, where it is said
+    service: str = ""  # that a main is said to carry
 
 
 Step = ItemStep | Move

@@ -16,7 +16,7 @@ from ..model.size import Size
 from ..model.span import Span
 from .changes import tags_of
 from .coil_ends import coil_end
-from .expand import Expanded
+from .expanded import Expanded
 from .run import Run
 
 #: Names of the side port of a three-way valve, as files say them.
@@ -56,6 +56,7 @@ class _Connector:
         self.used: dict[tuple[str, str], Span] = {}  # (component, port) -> the line that took it
         self.tags: dict[str, Component] = {}
         self.taps: dict[str, int] = {}
+        self.mains = expanded.mains
         self.not_laid: set[str] = set()  # tags on lines that are left out, each with its reason
         self.laid: list[Link] = []  # the inner links of the line being laid, in flow order
 
@@ -143,6 +144,7 @@ class _Connector:
         ends: list[tuple[LinePlan, LineInfo, Link, Link, list[Link]]] = []
         while waiting:
             ready = [line for line in waiting if self._service(line)]
+            ready = ready or [line for line in waiting if self._of_main(line)]
             if not ready:  # nobody knows what these carry, so they are not laid
                 ready = waiting
                 self.not_laid = tags_of(waiting)
@@ -164,10 +166,15 @@ class _Connector:
         found = [self.tags[p.tag].service for p in points if p is not None and not p.is_main and p.tag in self.tags]
         return next((service for service in found if service), "")
 
+    def _of_main(self, line: LinePlan) -> str:
+        """What the mains carry that a line joins."""
+        points = [p for p in (line.start, line.end) if p is not None and p.is_main]
+        return next((self.mains[p.tag] for p in points if p.tag in self.mains), "")
+
     def _info(self, line: LinePlan) -> LineInfo | None:
         if line.size is None:
             return None  # already found as size-missing
-        service = self._service(line)
+        service = self._service(line) or self._of_main(line)
         if not service:
             self._no_service(line)
             return None
@@ -176,8 +183,11 @@ class _Connector:
             return None
         coil = line.end if line.word == "supply" else line.start if line.word == "return" else None
         start, end = (point.place if point is not None else None for point in (line.start, line.end))
+        spans = tuple(point.span if point is not None else None for point in (line.start, line.end))
         served = coil.tag if coil else ""
-        info = LineInfo(line.id, line.word, line.size, service, spec, line.span, served, line.remarks, start, end)
+        info = LineInfo(
+            line.id, line.word, line.size, service, spec, line.span, served, line.remarks, start, end, spans
+        )
         self.hookup.lines[line.id] = info
         return info
 
@@ -194,7 +204,8 @@ class _Connector:
                 "service-missing",
                 f"what this {line.word} line carries is not known: no end of it leads to a coil",
                 line.span,
-                help="start or end it at a coil, or at a tagged tee of a line that joins one",
+                help="start or end it at a coil, or at a tagged tee of a line that joins one; or say what its main "
+                "carries: `main TAG on SERVICE`",
             )
 
     @staticmethod
@@ -384,10 +395,10 @@ class _Connector:
         return None
 
     def _main(self, point: PointRef, info: LineInfo) -> tuple[str, str]:
-        id = f"main {point.tag}"
+        id, service = f"main {point.tag}", self.mains.get(point.tag, "")
         if id not in self.hookup.graph:
             component = Component(
-                id, self.declared.kinds["main"], point.size or info.size, "", info.service, (point.span,), tag=point.tag
+                id, self.declared.kinds["main"], point.size or info.size, "", service, (point.span,), tag=point.tag
             )
             component.branch_size = point.size
             self.hookup.add(component)

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
-
 from ..catalogue.declare import Declared
 from ..catalogue.facts import unknown_words
 from ..model.finding import Findings, Note
@@ -12,18 +10,10 @@ from ..model.plan import Plan
 from ..model.span import Span
 from ..source import tree
 from .changes import tags_of, with_changes
+from .expanded import Expanded
+from .mains import settle_mains
 from .read_plan import read_airflow, read_plan
 from .run import Run
-
-
-@dataclass(slots=True)
-class Expanded:
-    """One distinct plan with its airflow and units."""
-
-    plan: Plan
-    airflow: str
-    units: list[UnitRef] = field(default_factory=list)
-    key: tuple[object, ...] | None = None  # the same in every file that builds the same; None: no other file can
 
 
 def expand(run: Run) -> list[Expanded]:
@@ -34,7 +24,7 @@ def expand(run: Run) -> list[Expanded]:
 
     Needs: the declarations. Adds: plans with their units.
     Finds: units of unknown typicals, two units with one number of one typical, changes to tags that are not there,
-    typicals without units.
+    typicals without units, mains said to carry two services.
     """
     declared, findings = run.declared, run.findings
     plans = {name: _plan(node, run) for name, node in declared.typicals.items()}
@@ -117,6 +107,7 @@ def expand(run: Run) -> list[Expanded]:
             )
         alone = [UnitRef(name, "*", plan.span)]
         made[name] = Expanded(plan, plan.drawn, alone, _key(declared, name, plan.drawn))
+    settle_mains(made.values(), findings)
     return list(made.values())
 
 

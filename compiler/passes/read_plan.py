@@ -94,23 +94,30 @@ def read_airflow(details: Sequence[tree.Phrase], lead: str, findings: Findings) 
     return ""
 
 
-def _point(point: tree.Point, size: Size | None = None, place: Place | None = None) -> PointRef:
-    return PointRef(point.tag.text, point.is_main, point.port.text if point.port else "", size, point.span, place)
+def _point(point: tree.Point, reader: StepReader, size: Size | None = None, place: Place | None = None) -> PointRef:
+    port, service = (atom.text if atom is not None else "" for atom in (point.port, point.service))
+    known = reader.declared.services
+    if point.service is not None and service not in known:
+        reader.findings.items.append(
+            unknown_words("unknown-service", [point.service], known, f"there is no service `{service}`")
+        )
+        service = ""
+    return PointRef(point.tag.text, point.is_main, port, size, point.span, place, service)
 
 
 def _line(node: tree.Line, reader: StepReader, number: int, findings: Findings) -> LinePlan:
     word = node.word.text
     details = Details()
     read_details(node.details, details, findings)
-    start = _point(node.start) if node.start else None
-    end = _point(node.end) if node.end else None
+    start = _point(node.start, reader) if node.start else None
+    end = _point(node.end, reader) if node.end else None
     for place, step in enumerate(node.block):
         if not isinstance(step, tree.Endpoint):
             continue
         own = Details()
         where_it_is, others = read_place(step.details, findings)
         read_details(others, own, findings)
-        point = _point(step.point, own.sizes[0] if own.sizes else None, where_it_is)
+        point = _point(step.point, reader, own.sizes[0] if own.sizes else None, where_it_is)
         if where_it_is is not None and not point.is_main:
             findings.add(
                 "place-not-here",

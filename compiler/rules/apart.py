@@ -11,7 +11,7 @@ import networkx as nx
 
 from ..model.hookup import Component
 from .lineups import Standing, path_between
-from .network import Network
+from .network import Network, carried_by
 
 #: More than any number of valves in a hookup: the capacity of what no valve can part.
 _SOLID = 10**9
@@ -38,7 +38,7 @@ class Apart:
 
 def services_of(net: Network) -> list[str]:
     """The services that mains bring, in the order of the file."""
-    return list(dict.fromkeys(main.service for mains in net.mains.values() for main in mains))
+    return list(dict.fromkeys(carried_by(main) for mains in net.mains.values() for main in mains))
 
 
 def all_apart(standing: Standing) -> list[Apart]:
@@ -60,7 +60,7 @@ def apart(standing: Standing, first: str, second: str) -> Apart:
 
 
 def _mains(net: Network, service: str) -> list[str]:
-    return [main.id for mains in net.mains.values() for main in mains if main.service == service]
+    return [main.id for mains in net.mains.values() for main in mains if carried_by(main) == service]
 
 
 def least_parting(

@@ -10,7 +10,7 @@ from ..model.hookup import Hookup
 from ..model.mend import Mend, take_out, write
 from ..model.span import Span
 from .lineups import contradictions, worked_out
-from .network import is_settable
+from .network import carried_by, is_settable
 from .registry import concerned, fault, rule
 from .sections import Sections
 
@@ -112,6 +112,8 @@ def valve_position_unsaid(hookup: Hookup, sections: Sections) -> Iterator[Findin
     for valve in net.valves:
         if valve.position_said or valve.role or valve.tag in named or valve.closed:
             continue
+        if valve.line in hookup.lines and hookup.lines[valve.line].coil:
+            continue  # a coil's own shutoff stands open; if its main is another service's, service-mix-up says so
         sides = [_services_beside(sections, net.pieces_of, piece, valve.id) for piece in net.pieces_of[valve.id]]
         for first, second in combinations(sides, 2):
             if first and second and not first & second:
@@ -131,7 +133,11 @@ def _services_beside(sections: Sections, sides: dict[str, list[int]], piece: int
     seen, todo = {piece}, [piece]
     while todo:
         section = sections.all[todo.pop()]
-        served = {c.service for c in section.components if c.kind.ports in ("coil", "main")}
+        served = {
+            c.service if c.kind.ports == "coil" else carried_by(c)
+            for c in section.components
+            if c.kind.ports in ("coil", "main")
+        }
         found |= served
         if served:
             continue

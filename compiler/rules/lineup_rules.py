@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from itertools import combinations
 
 from ..model.finding import Finding, Note
@@ -13,6 +13,7 @@ from .apart import least_parting
 from .isolation import called, ticked, way
 from .lineup_positions import LINEUP_SOURCES, without
 from .lineups import Standing, contradictions, lineups_of, normal, path_between, shut_in, valves_on, worked_out
+from .mains import carries_unknown
 from .places import add
 from .registry import Verdict, cannot_tell, concerned, fault, rule, yes
 from .sections import Sections
@@ -42,6 +43,10 @@ def lineup_expectation_unmet(hookup: Hookup, sections: Sections) -> Iterable[Fin
             if coil not in sections.neighbours:
                 continue
             found = standing.standing(coil)
+            unknown = _unknown(standing, coil)
+            if unknown:
+                yield cannot_tell(coil, carries_unknown(unknown))
+                continue
             if service in found:
                 kept.setdefault(coil, []).append(f'"{lineup.name}"')
                 continue
@@ -49,6 +54,17 @@ def lineup_expectation_unmet(hookup: Hookup, sections: Sections) -> Iterable[Fin
             yield _unmet(standing, anyhow, lineup, coil, service, found, span)
     for coil, names in kept.items():
         yield yes(coil, ", ".join(dict.fromkeys(names)))
+
+
+def _unknown(standing: Standing, coil: str) -> list[Component]:
+    """The mains that stand open to a coil and of which nobody knows what they carry."""
+    groups = {standing.group[piece] for piece in standing.network.sides(coil)}
+    return [main for main in _mains_of(standing, groups) if not main.service]
+
+
+def _mains_of(standing: Standing, groups: Collection[int]) -> list[Component]:
+    """The mains that bring what stands in some groups of pieces."""
+    return [m for piece, mains in standing.network.mains.items() if standing.group[piece] in groups for m in mains]
 
 
 def _unmet(
@@ -60,8 +76,8 @@ def _unmet(
     instead = " and ".join(f"`{name}`" for name in found) if found else "nothing"
     notes = []
     if found:
-        source = next(m.id for mains in net.mains.values() for m in mains if m.service in found)
-        notes.append(Note(f"the way it comes: {way(net.hookup, path_between(net, [source], {coil}, standing.shut))}"))
+        sources = [main.id for main in _mains_of(standing, {standing.group[piece] for piece in net.sides(coil)})]
+        notes.append(Note(f"the way it comes: {way(net.hookup, path_between(net, sources, {coil}, standing.shut))}"))
     path = path_between(net, mains, {coil}, standing.shut & net.pieces_of.keys())
     shut = [v for v in valves_on(net, path) if v.id in standing.shut]
     if path:
@@ -113,6 +129,10 @@ def coil_without_flow(hookup: Hookup, sections: Sections) -> Iterable[Finding | 
         standing = worked_out(hookup, sections).stand(lineup)
         for coil, service, span in lineup.expect:
             if service not in standing.standing(coil) or not _is_joined(hookup, sections, coil):
+                continue
+            unknown = _unknown(standing, coil)
+            if unknown:
+                yield cannot_tell(coil, carries_unknown(unknown))
                 continue
             try:
                 found = standing.coil_way(coil, service)
@@ -202,7 +222,7 @@ def lineup_mixes_services(hookup: Hookup, sections: Sections) -> Iterable[Findin
             continue  # the normal positions are asked about by service-mix-up
         standing = lineups.stand(lineup)
         for services in dict.fromkeys(found for found in standing.carries.values() if len(found) > 1):
-            for first, second in combinations(services, 2):
+            for first, second in combinations([s for s in services if s in hookup.services], 2):
                 yield _mixed(standing, lineup, first, second)
 
 

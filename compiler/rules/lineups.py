@@ -9,7 +9,7 @@ from heapq import heapify, heappop, heappush
 
 from ..model.hookup import Component, Hookup, Lineup
 from .flow import Flow, Way
-from .network import Network, is_settable
+from .network import Network, carried_by, is_settable
 from .sections import Sections
 
 #: As many shut valves as a shut blind stands for: more than there are on any way.
@@ -43,7 +43,7 @@ class Standing:
         self.carries: dict[int, tuple[str, ...]] = {}  # services by group, in the order of their mains
         for piece, mains in net.mains.items():
             have = self.carries.get(self.group[piece], ())
-            self.carries[self.group[piece]] = tuple(dict.fromkeys((*have, *(main.service for main in mains))))
+            self.carries[self.group[piece]] = tuple(dict.fromkeys((*have, *map(carried_by, mains))))
         for piece, service in _loops(net):
             have = self.carries.get(self.group[piece], ())
             self.carries[self.group[piece]] = tuple(dict.fromkeys((*have, service)))
@@ -64,7 +64,7 @@ class Standing:
         """What flows, of one service or of all."""
         if service not in self._flows:
             component = self.network.hookup.component
-            served = (lambda main: component(main).service == service) if service else None
+            served = (lambda main: carried_by(component(main)) == service) if service else None
             self._flows[service] = Flow(self.network, self.shut_chains, served)
         return self._flows[service]
 

@@ -92,6 +92,11 @@ class Network:
         return self.pieces_of.get(id) or [self.home[id]]
 
 
+def carried_by(main: Component) -> str:
+    """What a main brings: its service, or words that name the main where nobody knows."""
+    return main.service or f"unknown: main {main.tag}"
+
+
 def is_settable(component: Component) -> bool:
     """Whether a lineup can open or shut it."""
     return component.kind.can_any(SETTABLE)

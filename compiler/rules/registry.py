@@ -19,6 +19,7 @@ TOPICS = (
     "isolation",
     "drainage",
     "services",
+    "mains",
     "joints",
     "control",
     "bypasses",

@@ -154,7 +154,7 @@ def _between(
 
 def _walls(hookup: Hookup, sections: Sections) -> Iterator[_Wall]:
     """Every shut valve that alone keeps two services apart; regions that are mixed already are another rule's."""
-    if len({c.service for c in hookup.coils.values()}) < 2:
+    if len({c.service for c in sections.coils_and_mains if c.service}) < 2:
         return
     for valve, here, there in _between(hookup, sections, sections.once(_regions)):
         if here.services & there.services or not here.services or not there.services:

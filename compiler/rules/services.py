@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 
 from ..model.finding import Finding, Note
 from ..model.hookup import Component, Hookup
 from ..model.mend import Mend, write
+from ..model.span import Span
 from .isolation import way
-from .legs import LEGS
+from .legs import LEGS, Leg
+from .mains import carries_unknown
 from .places import add, doubled, is_asked
-from .registry import Verdict, concerned, fault, rule, yes
+from .registry import Verdict, cannot_tell, concerned, fault, rule, yes
 from .sections import Sections
 from .water import legs
 
@@ -34,6 +37,7 @@ def ports_of(component: Component) -> tuple[str, ...]:
     "service-mix-up",
     severity="must",
     title="Apart from other services",
+    needs="what every main carries",
     asks="with every valve in its normal position, no way leads from one service to another",
     why="Glycol leaks into the water, or water thins the glycol below the strength it was chosen for; nobody sees it "
     "happen.",
@@ -44,8 +48,8 @@ def ports_of(component: Component) -> tuple[str, ...]:
     ),
     agreement="3 sources on what counts as separation; none found for the rule itself",
 )
-def service_mix_up(hookup: Hookup, sections: Sections) -> Iterable[Finding]:
-    """A walk through open valves that meets mains or coils of two services."""
+def service_mix_up(hookup: Hookup, sections: Sections) -> Iterable[Finding | Verdict]:
+    """A walk through open valves that meets mains or coils of two services, or a main of which nobody knows."""
     seen: set[str] = set()
     if len({c.service for c in sections.coils_and_mains}) < 2:
         return
@@ -54,6 +58,8 @@ def service_mix_up(hookup: Hookup, sections: Sections) -> Iterable[Finding]:
             continue
         paths: dict[str, tuple[str, ...]] = {start.id: (start.id,)}
         met: dict[str, Component] = {}
+        coils: list[Component] = []
+        unknown: list[Component] = []
         queue = deque([start.id])
         while queue:
             at = queue.popleft()
@@ -62,22 +68,78 @@ def service_mix_up(hookup: Hookup, sections: Sections) -> Iterable[Finding]:
                 continue
             if component.kind.ports in ("coil", "main"):
                 seen.add(at)
-                met.setdefault(component.service, component)
+                if component.service:
+                    met.setdefault(component.service, component)
+                else:
+                    unknown.append(component)
+                if component.kind.ports == "coil":
+                    coils.append(component)
             for _, beside, _, _ in sections.neighbours[at]:
                 if beside not in paths:
                     paths[beside] = (*paths[at], beside)
                     queue.append(beside)
-        for other in [c for service, c in met.items() if service != start.service]:
+        if unknown:
+            yield from (cannot_tell(coil.tag, carries_unknown(unknown)) for coil in coils)
+        for other in [c for service, c in met.items() if start.service not in (service, "")]:
             valves = [hookup.component(id) for id in paths[other.id] if hookup.component(id).kind.can("isolates")]
             shut = ", ".join(f"`{v.label}`" for v in valves) or "none"
             line = hookup.lines.get(hookup.component(paths[other.id][len(paths[other.id]) // 2]).line)
+            wrong = _wrong_main(hookup, sections, paths[other.id])
             yield fault(
                 f"`{start.tag}` on `{start.service}` and `{other.tag}` on `{other.service}` stand open to each other",
-                line.span if line is not None else other.origin[0],
+                wrong.span if wrong is not None else line.span if line is not None else other.origin[0],
                 about=tuple(c.tag for c in (start, other, *valves) if c.tag),
-                notes=(Note(f"the way: {way(hookup, paths[other.id])}"), Note(f"valves on it, all open: {shut}")),
-                mend=_parted(hookup, valves),
+                label=wrong.label if wrong is not None else "",
+                notes=(
+                    Note(f"the way: {way(hookup, paths[other.id])}"),
+                    Note(f"valves on it, all open: {shut}"),
+                    *(wrong.notes if wrong is not None else ()),
+                ),
+                help=wrong.help if wrong is not None else "",
+                mend=wrong.mend if wrong is not None else _parted(hookup, valves),
             )
+
+
+@dataclass(frozen=True, slots=True)
+class _Wrong:
+    """The `from` or `to` of a coil's own line that names a main of another service, and how that is mended."""
+
+    span: Span
+    label: str
+    notes: tuple[Note, ...]
+    help: str
+    mend: Mend
+
+
+def _wrong_main(hookup: Hookup, sections: Sections, path: Sequence[str]) -> _Wrong | None:
+    """The leg of a coil on a way between two services that runs to a main of another one, which is known by the coils
+    that are on it."""
+    both = legs(hookup, sections)
+    mains = [c for id in path if (c := hookup.component(id)).kind.ports == "main"]
+    ends = [leg for id in (path[0], path[-1]) for leg in both.get(id, {}).values()]
+    odd = [leg for leg in ends if leg.main in mains and leg.main.service != hookup.coils[leg.coil].service]
+    at = _joins(hookup, odd[0]) if odd else None
+    main = odd[0].main if odd else None
+    if at is None or main is None or not main.service:
+        return None
+    coil, name = hookup.component(odd[0].coil), odd[0].name
+    others = [o for tag, o in both.items() if o[name].main is main and hookup.coils[tag].service == main.service]
+    there = _joins(hookup, others[0][name]) if others else None
+    notes = (Note(f"coil `{others[0][name].coil}` on `{main.service}` has it here", there),) if there else ()
+    right = {m.tag for o in both.values() if (m := o[name].main) is not None and m.service == coil.service}
+    instead = f"main {min(right)}" if len(right) == 1 else f"a main of `{coil.service}`"
+    help = f"run the {name} of `{coil.tag}` {'from' if name == 'supply' else 'to'} {instead}"
+    return _Wrong(
+        at, f"brings `{main.service}`", notes, help, write(at, instead, f"main {main.tag}") if len(right) == 1 else ()
+    )
+
+
+def _joins(hookup: Hookup, leg: Leg) -> Span | None:
+    """Where the file says which main a leg comes from or goes to."""
+    if not leg.joints:
+        return None
+    line = hookup.lines.get(leg.joints[0 if leg.name == "supply" else -1].line)
+    return line.points[0 if leg.name == "supply" else 1] if line is not None else None
 
 
 def _parted(hookup: Hookup, valves: Iterable[Component]) -> Mend:

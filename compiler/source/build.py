@@ -167,9 +167,11 @@ class Build(Transformer[Token, Any]):
 
     # -- lines of pipe ----------------------------------------------------------------------------------------------
 
-    def main(self, children: list[Token]) -> Point:
+    def main(self, children: list[Any]) -> Point:
         tag = self._atom(children[1])
-        return Point(True, tag, None, span_of(children[0], self._file).to(tag.span))
+        service = children[3] if len(children) > 2 else None
+        span = span_of(children[0], self._file).to(service.span if service is not None else tag.span)
+        return Point(True, tag, None, span, service)
 
     def place(self, children: list[Any]) -> Point:
         tag = self._atom(children[0])

@@ -187,12 +187,16 @@ class Coil(Node):
 
 @dataclass(slots=True)
 class Point:
-    """An end of a line: `main CGS` (is_main), `T-*1`, `PRE supply`, `TCV-*01 bypass` (port: the word behind it)."""
+    """An end of a line: `main CGS` (is_main), `T-*1`, `PRE supply`, `TCV-*01 bypass` (port: the word behind it).
+
+    `service` is what a main is said to carry: `main CW on city-water`.
+    """
 
     is_main: bool
     tag: Atom
     port: Atom | None
     span: Span
+    service: Atom | None = None
 
 
 @dataclass(slots=True)

@@ -21,6 +21,7 @@ _NOTES = (
     "Valves that a lineup does not name stand as they normally do. A file without lineups has one, `normal`.",
     "Shut in: no main reaches it; what stood there before stands there still.",
 )
+_UNKNOWN = "Unknown: the file does not say what this main carries; write `main TAG on SERVICE` where a line joins it."
 
 
 def _each(job: Job, rows_of: Callable[[Hookup, Lineup, Standing], Iterator[Row]]) -> tuple[Row, ...]:
@@ -35,6 +36,12 @@ def _each(job: Job, rows_of: Callable[[Hookup, Lineup, Standing], Iterator[Row]]
         ]
 
     return in_blocks(job.hookups, rows)
+
+
+def _unknown(job: Job) -> tuple[str, ...]:
+    """What is to be said of mains of which nobody knows what they carry, if there are any."""
+    mains = (c for hookup in job.hookups for c in hookup.components() if c.kind.ports == "main")
+    return (_UNKNOWN,) if any(not main.service for main in mains) else ()
 
 
 def _services(found: tuple[str, ...]) -> str:
@@ -55,7 +62,7 @@ def lineups(job: Job) -> Table:
         Column("met", "Met"),
         Column("way", "Way through it, in flow order"),
     )
-    return Table("lineups", "Lineups: what every coil carries", columns, _each(job, _coils), _NOTES)
+    return Table("lineups", "Lineups: what every coil carries", columns, _each(job, _coils), (*_NOTES, *_unknown(job)))
 
 
 def _coils(hookup: Hookup, lineup: Lineup, stands: Standing) -> Iterator[Row]:
@@ -70,7 +77,7 @@ def _coils(hookup: Hookup, lineup: Lineup, stands: Standing) -> Iterator[Row]:
             "coil": tag,
             "carries": _services(carries),
             "expected": service or "nothing said",
-            "met": _met(service, carries, way),
+            "met": _met(hookup, service, carries, way),
             "way": way,
         }
         yield Row(cells, (span, facts.span), "worked out from the positions of the valves")
@@ -88,9 +95,11 @@ def _way(stands: Standing, coil: str, carries: tuple[str, ...]) -> Value:
     return (*tags, "backward through the coil") if ways[0].backward else tags
 
 
-def _met(service: str, carries: tuple[str, ...], way: Value) -> str:
+def _met(hookup: Hookup, service: str, carries: tuple[str, ...], way: Value) -> str:
     if not service:
         return ""
+    if any(name not in hookup.services for name in carries):
+        return "cannot tell"
     if carries != (service,):
         return "no"
     if isinstance(way, str):
@@ -114,7 +123,7 @@ def positions(job: Job) -> Table:
         Column("flow", "Flow"),
     )
     shut = "Drains, vents and gauge cocks are listed only where they do not stand shut."
-    return Table("positions", "Positions of the valves", columns, _each(job, _valves), (*_NOTES, shut))
+    return Table("positions", "Positions of the valves", columns, _each(job, _valves), (*_NOTES, *_unknown(job), shut))
 
 
 def _valves(hookup: Hookup, lineup: Lineup, stands: Standing) -> Iterator[Row]:
@@ -172,7 +181,8 @@ def standing(job: Job) -> Table:
         "As drawn: the way the line is written. Either way: it hangs on the pressures of two mains or two pumps. "
         "Branches off a line that end (drains, vents, instruments) are dead legs and are left out."
     )
-    return Table("standing", "What stands and flows in every line", columns, _each(job, _runs), (*_NOTES, note))
+    notes = (*_NOTES, *_unknown(job), note)
+    return Table("standing", "What stands and flows in every line", columns, _each(job, _runs), notes)
 
 
 def _runs(hookup: Hookup, lineup: Lineup, stands: Standing) -> Iterator[Row]:
@@ -245,7 +255,8 @@ def separation(job: Job) -> Table:
         "Two shutoffs in series with a bleed between them, or a removable spool or blind, keep two systems apart; one "
         "valve does not (OSHA on double block and bleed; common practice for hydronic services)."
     )
-    return Table("separation", "What keeps services apart", columns, _each(job, _pairs), (*_NOTES[:1], note))
+    notes = (*_NOTES[:1], *_unknown(job), note)
+    return Table("separation", "What keeps services apart", columns, _each(job, _pairs), notes)
 
 
 def _pairs(hookup: Hookup, lineup: Lineup, stands: Standing) -> Iterator[Row]:

@@ -97,11 +97,11 @@ MEANINGLESS: dict[str, tuple[str, str, str, str]] = {
     "a line from an unknown tee": ("bypass from T-*1", "bypass from T-*7", "unknown-tag", "T-*7"),
     "a supply to an unknown coil": ("supply to CC", "supply to HC", "unknown-tag", "HC"),
     "a line from a thing without a side": ("bypass from T-*1", "bypass from ST-*1", "no-such-port", "ST-*1"),
-    "a line between two mains": (
-        "bypass from T-*1",
-        "bypass from main CWS",
+    "a line between two mains of which nobody knows": (
+        "bypass from T-*1 to main CWR",
+        "bypass from main X to main Y",
         "service-missing",
-        "bypass from main CWS to main CWR, 3/4",
+        "bypass from main X to main Y, 3/4",
     ),
     "an unknown kind": ("strainer ST-*1", "strayner ST-*1", "unknown-kind", "strayner"),
     "a typical that names itself as a component": ("strainer ST-*1", "fan-coil FC-*9", "unknown-kind", "fan-coil"),

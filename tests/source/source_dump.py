@@ -36,7 +36,8 @@ def _value(value: Any) -> str:
         return " ".join(_value(atom) for atom in value.atoms)
     if isinstance(value, Point):
         words = ["main"] if value.is_main else []
-        return " ".join([*words, _value(value.tag), *([_value(value.port)] if value.port else [])])
+        on = ["on", _value(value.service)] if value.service else []
+        return " ".join([*words, _value(value.tag), *([_value(value.port)] if value.port else []), *on])
     if isinstance(value, Leg):
         about = " about" if value.about else ""
         return _value(value.direction) + about + (f" {_value(value.length)}" if value.length else "")
