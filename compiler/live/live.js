@@ -50,8 +50,10 @@
       element.setAttribute("tabindex", number ? "-1" : "0");
       if (!isSymbol(element)) return;
       element.setAttribute("role", "button");
-      const said = [...element.querySelectorAll("title, text")].map((e) => e.textContent); // what it is, the letters in it
-      element.setAttribute("aria-label", said.join(", ") || "part");
+      const words = [...element.querySelectorAll("title, text")]; // what it is, the letters in it
+      for (const one of words) one.after(" "); // lines of a label are words apart
+      const said = words.map((one) => one.textContent);
+      element.setAttribute("aria-label", said.join(" ") || "part");
     });
   }
 

@@ -10,7 +10,9 @@ from browser import Tab, chromium, needs_chromium
 
 pytestmark = needs_chromium
 
-GOOD = (Path(__file__).parents[2] / "examples" / "one-coil.hookup").read_text()
+EXAMPLES = Path(__file__).parents[2] / "examples"
+GOOD = (EXAMPLES / "one-coil.hookup").read_text()
+MEASURED = (EXAMPLES / "quarantine-measured.hookup").read_text()
 HOME = "document.querySelector('meta[name=live-page]').content"
 WHOLE = f"!{HOME}.endsWith('-part')"
 
@@ -155,12 +157,13 @@ axe.run(document, {resultTypes: ['violations']}).then(found => ({
 @pytest.mark.parametrize("state", ["plain", "lit", "broken"])
 def test_axe_finds_nothing_serious(tab: Tab, file: Path, axe: str, scheme: str, state: str) -> None:
     """As it stands, with a row lit up, and with a file that does not compile on top of the last good page."""
+    saved(tab, file, MEASURED)
     tab.call("Emulation.setEmulatedMedia", features=[{"name": "prefers-color-scheme", "value": scheme}])
     if state == "lit":
         tab.point_at("#valves ~ .box tr[data-at] td")
         tab.until("document.querySelector('#line-diagrams g.lit')")
     elif state == "broken":
-        file.write_text(GOOD + "\n    nonsense here\n")
+        file.write_text(MEASURED + "\n    nonsense here\n")
         tab.until("document.querySelector('#live-said').textContent.includes('error')")
     tab.ask(f"{axe}; 0")
     found = tab.ask(AXE_RUN)
