@@ -53,7 +53,7 @@ def coil_hand(airflow: str) -> str:
     """The hand of the coil to order: `right` or `left`, empty where the airflow is not said.
 
     Standing inside with the air on your back, the connections are at your right hand: a right-hand coil (the
-    convention is printed with the name, since the opposite one is also heard; practice section 10.3). The drawing is
+    convention is printed with the name, since the opposite one is also heard; a fan maker's text: docs/rules.md, hand-not-as-ordered). The drawing is
     seen facing the connections, so air that runs left to right has them at its right.
 
     >>> coil_hand("left to right"), coil_hand("right to left"), coil_hand("")
