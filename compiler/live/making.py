@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 import hashlib
+import pickle
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from itertools import repeat
 
 from ..batch import Batch, compile_files
 from ..pack import Options
 from ..pack.contents import Contents, gather
 from ..pack.html import render
-from ..pack.pictures import completed, lines_alone
+from ..pack.pictures import Pictures, completed, lines_alone, with_others
 from ..report.excerpt import Sources
 from ..report.result import Result, sum_line, without_repeats
 from ..report.trouble import Trouble
@@ -47,6 +47,7 @@ class Maker:
         self._batch: Batch | None = None
         self._left_out: frozenset[str] = frozenset()
         self._key = ""
+        self._drawn: dict[bytes, Pictures] = {}
         self.asked: dict[str, Mark] = {}
         self.html = b""
         self.state = State("", "")
@@ -93,9 +94,19 @@ class Maker:
             if self.html:
                 self._show(listed, f"{name}-lists-part")
                 yield
-        whole = map(completed, repeat(batch.job), batch.hookups, listed.pictures)
-        self._show(replace(listed, pictures=tuple(whole)), name)
+        self._show(replace(listed, pictures=self._whole(batch, listed.pictures)), name)
         yield
+
+    def _whole(self, batch: Batch, lines: Sequence[Pictures]) -> tuple[Pictures, ...]:
+        """The pictures with all other drawings; those of a hookup that is as it was at the last save are kept."""
+        before, self._drawn = self._drawn, {}
+        made = []
+        for hookup, own in zip(batch.hookups, lines, strict=True):
+            key = hashlib.sha256(pickle.dumps((hookup, batch.job.settings))).digest()
+            found = before.get(key)
+            self._drawn[key] = with_others(own, found) if found else completed(batch.job, hookup, own)
+            made.append(self._drawn[key])
+        return tuple(made)
 
     def _show(self, contents: Contents, name: str) -> None:
         self.html = render(contents, _HEAD.format(name)).encode("utf-8", "backslashreplace")

@@ -9,7 +9,7 @@ import signal
 import sys
 import threading
 from collections.abc import Callable
-from typing import Generic, TypeVar
+from typing import Generic, Self, TypeVar
 
 T = TypeVar("T")
 
@@ -53,6 +53,12 @@ class Aside(Generic[T]):
             return self._work()
         made: T = pickle.loads(data)
         return made
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.drop()
 
     def drop(self) -> None:
         """End it, if nobody has asked for its result."""

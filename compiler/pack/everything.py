@@ -30,23 +30,19 @@ def everything(batch: Batch, options: Options) -> dict[str, bytes]:
     """
     if batch.broken:
         return _set(batch, options, gather(batch, options), None)
-    with_rows = [table.name for table in batch.tables(list(TAKEN)) if table.rows]
     numbered = list(enumerate(batch.findings, 1))
     hookups = batch.hookups
 
     def drawn(some: Sequence[Hookup]) -> list[Pictures]:
         return [pictures(batch.job, hookup, numbered) for hookup in some]
 
-    documents = Aside(lambda: _documents(batch, with_rows, options))
-    others = Aside(lambda: drawn(hookups[1::2]))
-    try:
-        made = dict(zip(map(id, hookups[::2]), drawn(hookups[::2]), strict=True))
-        made |= zip(map(id, hookups[1::2]), others.result(), strict=True)
-        contents = gather(batch, options, lambda job, hookup, findings: made[id(hookup)])
-        return _set(batch, options, contents, documents)
-    finally:
-        documents.drop()
-        others.drop()
+    with Aside(lambda: drawn(hookups[1::2])) as others:  # begun before the lists, which its drawings do not need
+        with_rows = [table.name for table in batch.tables(list(TAKEN)) if table.rows]
+        with Aside(lambda: _documents(batch, with_rows, options)) as documents:
+            made = dict(zip(map(id, hookups[::2]), drawn(hookups[::2]), strict=True))
+            made |= zip(map(id, hookups[1::2]), others.result(), strict=True)
+            contents = gather(batch, options, lambda job, hookup, findings: made[id(hookup)])
+            return _set(batch, options, contents, documents)
 
 
 def _set(

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import lru_cache
 from importlib.resources import files
 from typing import TYPE_CHECKING, Any
 
 from markupsafe import Markup, escape
 
-from ..model.table import Value
+from ..model.table import Column, Table
 from ..report.plain import visible
 from ..report.tables_text import heading, used_columns
 from ..report.values import as_text
@@ -52,10 +53,9 @@ def _templates() -> Environment:
     )
     made.filters |= {"words": words, "css": css_string, "svg": _svg, "count": counted}
     made.globals |= {
-        "cell": _cell,
+        "rows": _rows,
         "heading": heading,
         "used_columns": used_columns,
-        "places": places,
         "to_sign": to_sign,
         "is_signed": is_signed,
     }
@@ -71,9 +71,23 @@ def _shown(value: Any) -> Any:
     return visible(value) if type(value) is str else value
 
 
-def _cell(value: Value, unit: str) -> str:
-    text = as_text(value, unit)
-    return words(text) if "`" in text else text
+def _rows(table: Table, columns: Sequence[Column]) -> Markup:
+    """The rows of a list. A list may have thousands, for which a template would take long."""
+    heads = [(c.key, c.unit, '<td class="r">' if c.align == "right" else "<td>", c.by_hand) for c in columns]
+    made = []
+    for row in table.rows:
+        made.append(f'<tr data-at="{_cell(places(row.origin))}">')
+        for key, unit, opened, by_hand in heads:
+            value = row.cells.get(key)
+            opened = '<td class="hand">' if by_hand and value is None and opened == "<td>" else opened
+            made.append(f"{opened}{_cell(as_text(value, unit))}</td>")
+        made.append("</tr>\n")
+    return Markup("".join(made))
+
+
+@lru_cache(maxsize=20_000)
+def _cell(text: str) -> str:
+    return str(words(text) if "`" in text else escape(visible(text)))
 
 
 def _svg(drawing: Any) -> Markup:

@@ -10,13 +10,15 @@ from contextlib import asynccontextmanager
 from pathlib import Path
 
 import pytest
-from coilwright.live import watching
+from coilwright.live import making, watching
 from coilwright.live.making import Inputs, Maker
 from coilwright.live.watching import changes
 from coilwright.pack import Options
 from coilwright.report.trouble import Trouble
 
-GOOD = (Path(__file__).parents[2] / "examples" / "one-coil.hookup").read_text()
+_EXAMPLES = Path(__file__).parents[2] / "examples"
+GOOD = (_EXAMPLES / "one-coil.hookup").read_text()
+MEASURED = (_EXAMPLES / "quarantine-measured.hookup").read_text()
 
 
 def maker_of(folder: Path) -> Maker:
@@ -60,6 +62,30 @@ def test_the_line_diagrams_come_first(tmp_path: Path) -> None:
     names = [maker.state.page for _ in maker.make()]
     assert names == [f"{names[-1]}-part", f"{names[-1]}-lists-part", maker.state.page]
     assert not names[-1].endswith("-part")
+
+
+def test_drawings_of_a_hookup_that_did_not_change_are_kept(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    (tmp_path / "a.hookup").write_text(MEASURED)
+    (tmp_path / "b.hookup").write_text(GOOD)
+    maker = maker_of(tmp_path)
+    made(maker)
+    drawn: list[str] = []
+    draw = making.completed
+    monkeypatch.setattr(
+        making, "completed", lambda job, hookup, lines: drawn.append(hookup.name) or draw(job, hookup, lines)
+    )
+    (tmp_path / "b.hookup").write_text(GOOD.replace("BV-", "BV-900"))
+    assert made(maker)
+    assert drawn and "quarantine" not in drawn
+    fresh = maker_of(tmp_path)
+    made(fresh)
+    assert maker.html == fresh.html
+    drawn.clear()
+    (tmp_path / "a.hookup").write_text(MEASURED.replace("left 14 in", "left 15 in"))
+    assert made(maker)
+    assert set(drawn) == {"quarantine"}
+    made(fresh)
+    assert maker.html == fresh.html
 
 
 def test_what_does_not_compile_leaves_the_last_good_page(tmp_path: Path) -> None:
