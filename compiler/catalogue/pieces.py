@@ -17,11 +17,16 @@ _WAY_PENALTY = 20
 #: Facing a flange otherwise than the spec says, to meet a flat-faced neighbour.
 _FACING_PENALTY = 1
 
-#: The standard of threaded and soldered fittings by material, and of unions.
+#: The standard of threaded and soldered fittings by material, and of unions; the first that is named. From memory.
 _FITTING_STANDARDS = {
     "malleable iron": ("ASME B16.3", "ASME B16.39"),
     "forged steel": ("ASME B16.11", "MSS SP-83"),
+    "cast iron": ("ASME B16.4", ""),
+    "stainless steel": ("MSS SP-114", ""),
+    "cast copper": ("ASME B16.18", "ASME B16.18"),
     "copper": ("ASME B16.22", "ASME B16.22"),
+    "brass": ("ASME B16.15", ""),
+    "bronze": ("ASME B16.15", ""),
 }
 
 #: The forms that a fitting and a cut pipe have at home under each way of joining.
@@ -67,6 +72,15 @@ def standard_of(made_of: str, union: bool) -> str:
         if words in made_of:
             return union_standard if union else fitting
     return ""
+
+
+def fittings_text(row: SpecRow, form: str) -> str:
+    """Fittings of a row as the bill prints them; butt-weld ones are of their pipe's schedule (common practice).
+
+    Where the spec names a schedule or weight of theirs, that holds.
+    """
+    said = any(word in row.fittings.lower() for word in (" schedule ", " weight", " strong"))
+    return row.fittings if form != "bevel" or said else f"{row.fittings} schedule {row.wall}"
 
 
 class PieceBook:
@@ -117,11 +131,13 @@ class PieceBook:
             cost += _WAY_PENALTY
         kind = piece_kinds()[entry["name"]]
         breaks = entry["breaks"] == "yes"
-        made_of = row_a.fittings if entry["metal_a"] == "fitting" else pipe_text(row_a)
+        made_of = fittings_text(row_a, entry["form_a"]) if entry["metal_a"] == "fitting" else pipe_text(row_a)
         if entry["metal_a"] not in ("fitting", "pipe"):
             made_of = entry["metal_a"]
         elif entry["group"] == "flanges":
             made_of = _metal(entry["metal_a"], row_a)
+            if entry["form_a"] == "bevel":
+                made_of += f", bored for schedule {row_a.wall}"
         a = End(entry["form_a"], large, _metal(entry["metal_a"], row_a))
         found: list[Piece] = []
         for b, extra in _far_ends(entry, small, row_a):

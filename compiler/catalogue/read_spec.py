@@ -17,6 +17,8 @@ from .read_welding import PLAIN_WELDING, WeldingReader
 JOININGS = ("welded", "threaded", "soldered", "grooved")
 FLANGES = ("slip-on", "weld neck", "threaded", "solder", "grooved adapter")
 BOLTS = ("studs", "machine bolts")
+#: Specifications that are of nuts alone: ASTM A194 and A563. From memory.
+_NUT_GRADES = ("A194", "A563")
 FACINGS = {"raised face": "RF", "flat face": "FF"}
 BRANCHES = ("tee", "reducing tee", "welded outlet")
 
@@ -28,6 +30,8 @@ PLAIN = Spec(
     gasket_in=Fraction(1, 8),
     gasket_shape="ring",
     bolts="studs",
+    bolt_grade="",
+    nut_grade="",
     weld_gap=Fraction(1, 8),
     groove_gap=None,
     pups=None,
@@ -70,6 +74,9 @@ def read_spec(node: tree.Spec, known: Mapping[str, Spec], findings: Findings) ->
             message = f"`{words_of(atoms)}` says nothing of flange bolts"
             findings.items.append(unknown_words("unknown-bolts", atoms, BOLTS, message))
         said["bolts"] = style or PLAIN.bolts
+        for phrase in fact.phrases[1:]:
+            nuts = phrase.text.startswith("nuts ") or any(word in _NUT_GRADES for word in phrase.text.split())
+            said["nut_grade" if nuts else "bolt_grade"] = phrase.text.removeprefix("nuts ")
 
     def length(field: str) -> Handler:
         def keep(fact: Fact, rest: tuple[Atom, ...]) -> None:

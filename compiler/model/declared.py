@@ -90,6 +90,8 @@ class Spec:
     gasket_in: Fraction
     gasket_shape: str  # `ring`
     bolts: str  # `studs` or `machine bolts`
+    bolt_grade: str  # as written: `A193 B7`; empty: not said
+    nut_grade: str
     weld_gap: Fraction
     groove_gap: Fraction | None  # between two grooved ends in a coupling, inches
     pups: Fraction | None  # length of pipe between two fittings that the file has no length for; None: the usual

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 
 from ..catalogue.declare import Declared
 from ..catalogue.dimensions import weld_tee
-from ..catalogue.pieces import FITTING_FORM, piece_kinds
+from ..catalogue.pieces import FITTING_FORM, fittings_text, piece_kinds
 from ..model.declared import Spec, SpecRow
 from ..model.ends import End
 from ..model.finding import Findings
@@ -52,7 +52,7 @@ def settle(hookup: Hookup, run: Run) -> None:
 def _settle_fitting(component: Component, spec: Spec, row: SpecRow, declared: Declared) -> None:
     home = FITTING_FORM[row.joined]
     end = End(home, component.size, row.fitting_metal)
-    component.made_of = row.fittings
+    component.made_of = fittings_text(row, home)
     if component.kind.ports == "tee":
         _settle_tee(component, spec, row, end, declared)
     elif component.kind.name == "reducer" and component.branch_size is not None:
@@ -76,7 +76,7 @@ def _settle_reducer(component: Component, spec: Spec) -> None:
     component.kind = piece_kinds()[asked if asked and row.joined == "welded" else name]
     component.remarks = tuple(r for r in component.remarks if r not in ("eccentric", "concentric"))
     component.size, component.branch_size = large, small
-    component.made_of = row.fittings
+    component.made_of = fittings_text(row, end.form)
 
 
 def _settle_tee(component: Component, spec: Spec, row: SpecRow, end: End, declared: Declared) -> None:
@@ -121,7 +121,7 @@ def _settle_item(component: Component, row: SpecRow, findings: Findings) -> None
     end = end_of(choice, component.size, ask, row)
     component.made_of = f"{end.metal} class {end.rating}" if end.rating else end.metal
     if choice.metal == "line" and end.form not in ("flange", "lug", "wafer") and not ask.metal:
-        component.made_of = row.fittings  # bought as the line's own fittings are
+        component.made_of = fittings_text(row, end.form)  # bought as the line's own fittings are
     if component.kind.ports == "end":
         component.ends["in"] = end
         return

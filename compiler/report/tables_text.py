@@ -7,8 +7,9 @@ import textwrap
 from collections import Counter
 from collections.abc import Iterator, Sequence
 
-from ..model.table import Column, Table
+from ..model.table import Column, Table, Value
 from .plain import visible, width
+from .runs import in_runs
 from .values import as_text
 
 #: Columns of characters where no terminal says otherwise: letter paper on its side, 10 characters an inch.
@@ -48,7 +49,7 @@ def _lines(table: Table, columns: int) -> Iterator[str]:
     yield title
     yield "=" * width(title)
     used = used_columns(table)
-    cells = [[visible(as_text(row.cells.get(c.key), c.unit)) for c in used] for row in table.rows]
+    cells = [[visible(_text(row.cells.get(c.key), c)) for c in used] for row in table.rows]
     if not cells:
         yield "This list has no rows."
     else:
@@ -58,6 +59,11 @@ def _lines(table: Table, columns: int) -> Iterator[str]:
     for note in table.notes:
         yield ""
         yield from textwrap.wrap(visible(note), columns)
+
+
+def _text(value: Value, column: Column) -> str:
+    """A cell; on paper, runs of tags stand as their first and last."""
+    return as_text(in_runs(value) if column.key == "tags" and isinstance(value, tuple) else value, column.unit)
 
 
 def _grid(heads: list[str], cells: list[list[str]], columns: list[Column], widths: list[int]) -> Iterator[str]:

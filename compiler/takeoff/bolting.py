@@ -137,10 +137,11 @@ def _items(hookup: Hookup, joint: FlangedJoint) -> Iterator[Counted]:
     length = f"{mixed(bolts.length)} in" if bolts.length is not None else f"length {NOT_IN_TABLES}"
     name, standard = _BOLTS[bolts.style]
     diameter = mixed(bolts.diameter)
-    text = f"{name}, {bolts.dims.thread} x {length}"
+    bolt_grade, nut_grade = (f", {grade}" if grade else "" for grade in joint.grades)
+    text = f"{name}, {bolts.dims.thread} x {length}{bolt_grade}"
     yield counted(("bolting", diameter, text, standard, "pieces"), bolts.number, joint.why)
     if bolts.nuts:
-        key = ("bolting", diameter, f"{NUT}, {bolts.dims.thread}", "ASME B18.2.2", "pieces")
+        key = ("bolting", diameter, f"{NUT}, {bolts.dims.thread}{nut_grade}", "ASME B18.2.2", "pieces")
         yield counted(key, bolts.nuts * bolts.number, f"{bolts.nuts} on each bolt")
 
 

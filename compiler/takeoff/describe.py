@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from ..catalogue.pieces import standard_of
+from ..catalogue.standards import bought_to
 from ..model.hookup import Component
 from ..model.quantity import format_feet_inches
 
@@ -39,7 +40,7 @@ _NAMES = {
     ("45 elbow", "bevel"): "45 elbow, long radius",
     ("45 elbow", ""): "45 elbow",
 }
-_FORGED = ("elbow", "45 elbow", "tee", "reducing tee", "reducer", "coupling", "reducing coupling")
+_FORGED = ("elbow", "45 elbow", "tee", "reducing tee", "reducer", "coupling", "reducing coupling", "cap")
 
 
 def size_text(component: Component) -> str:
@@ -96,7 +97,8 @@ def standard(component: Component) -> str:
         return standard_of(component.made_of, True)
     if component.pipe is not None:
         return PIPE_STANDARDS.get(component.made_of.split(" schedule ")[0].split(" type ")[0], "")
-    return component.kind.standard
+    end = next(iter(component.ends.values()), None)
+    return component.kind.standard if end is None else bought_to(component.kind.standard, end)
 
 
 #: The standard that pipe of a material is bought to. Carbon steel: ASTM A53, dimensions ASME B36.10M; stainless: ASTM

@@ -31,6 +31,7 @@ class FlangedJoint:
     faces: str  # `raised face`, `flat face`
     gaskets: int
     gasket: str  # shape, thickness and material; where there is none, what seals instead
+    grades: tuple[str, str]  # of bolts and nuts, as the spec says; empty: it does not
     washers: int  # flange washers, between the seal of a grooved flange adapter and a rubber seat
     gasket_in: Fraction
     bolts: BoltSet | None
@@ -71,7 +72,7 @@ def dims_of(end: End) -> FlangeDims | None:
 
 
 def _gasket(spec: Spec, ends: tuple[End, ...]) -> str:
-    """A flat face anywhere takes a full-face gasket, whatever the spec says (practice section 23.2)."""
+    """A flat face anywhere takes a full-face gasket, whatever the spec says (sources: docs/rules.md, flange-faces-differ)."""
     shape = "full face" if any(end.facing == "FF" for end in ends) else spec.gasket_shape
     return f"{shape}, {_inches(spec.gasket_in)} in, {spec.gasket}"
 
@@ -111,6 +112,7 @@ def _pair(hookup: Hookup, a: Component, b: Component, joint: Joint) -> FlangedJo
         _faces(joint.end_a, joint.end_b),
         gaskets,
         _gasket(spec, (joint.end_a, joint.end_b)) if gaskets else ADAPTER_SEALS,
+        (spec.bolt_grade, spec.nut_grade),
         0,
         spec.gasket_in,
         bolts,
@@ -161,6 +163,7 @@ def _lug(
         _faces(end),
         gaskets,
         _gasket(spec, (end,)) if gaskets else SEAT_SEALS if _seals_itself(body) else ADAPTER_SEALS,
+        (spec.bolt_grade, spec.nut_grade),
         int(_seals_itself(body) and is_adapter(neighbour)),
         spec.gasket_in,
         bolts,
@@ -200,6 +203,7 @@ def _wafer(
         _faces(*ends),
         gaskets,
         _gasket(spec, ends) if gaskets else SEAT_SEALS if _seals_itself(body) else ADAPTER_SEALS,
+        (spec.bolt_grade, spec.nut_grade),
         adapters if _seals_itself(body) else 0,
         spec.gasket_in,
         bolts,

@@ -38,8 +38,8 @@ def extras(totals: Mapping[Key, float], settings: TakeoffSettings) -> dict[Key, 
         if name in _NUTS_ON:
             thread = rest.split(" x ")[0]
             nuts[thread] = nuts.get(thread, 0) + _NUTS_ON[name] * more
-    for key in made:
-        name, _, thread = key[2].partition(", ")
-        if name == NUT:
-            made[key] = nuts.get(thread, 0)
+    for thread, number in nuts.items():
+        rows = [key for key in made if key[2].split(", ")[:2] == [NUT, thread]]
+        if len(rows) == 1:  # of several grades each has its own share, since bolts do not tell which nut is theirs
+            made[rows[0]] = number
     return made
