@@ -71,7 +71,8 @@ def run(arguments: Namespace) -> int:
             tables += _alternate(arguments.instead, priced, compiled, texts, books, chosen)
         _deliver(batch, found, tables, arguments)
         if priced.missing and not arguments.quiet:
-            print(f"{priced.missing} rows found no price or no hours; they are in the list no-price", file=sys.stderr)
+            rows = "1 row has" if priced.missing == 1 else f"{priced.missing} rows have"
+            print(f"{rows} no price, no hours or no known quantity; see the list no-price", file=sys.stderr)
     elif form == "json":
         _deliver(batch, found, [], arguments)
     if lost and not arguments.quiet:

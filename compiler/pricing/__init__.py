@@ -2,7 +2,7 @@
 
 #: The lists by name, with what each one tells.
 PRICE_LISTS: dict[str, str] = {
-    "costs": "every row of the bill, of insulation, hangers and heat trace: price, what it comes to, spares apart",
+    "costs": "every row of the bill, of insulation, hangers, heat trace, consumables, glycol: price, net, spares apart",
     "hours": "hours by operation and size, with the factors that are chosen, and what they cost",
     "cost-summary": "material, hours and labour by unit, line, trade and phase",
     "no-price": "what found no price or no hours in the books, and why",

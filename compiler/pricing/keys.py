@@ -25,6 +25,11 @@ _UNITS: dict[str, tuple[str, Fraction]] = {
     **dict.fromkeys(("sets", "set"), ("sets", Fraction(1))),
     **dict.fromkeys(("ft", "foot", "feet"), ("ft", Fraction(1))),
     **dict.fromkeys(("m", "metre", "metres", "meter", "meters"), ("ft", 1 / Fraction("0.3048"))),
+    **dict.fromkeys(("joints", "joint"), ("joints", Fraction(1))),
+    **dict.fromkeys(("lb", "lbs", "pound", "pounds"), ("lb", Fraction(1))),
+    **dict.fromkeys(("kg", "kilogram", "kilograms"), ("lb", 1 / Fraction("0.45359237"))),
+    **dict.fromkeys(("gal", "gallon", "gallons"), ("gal", Fraction(1))),
+    **dict.fromkeys(("l", "litre", "litres", "liter", "liters"), ("gal", 1 / Fraction("3.785411784"))),
 }
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from fnmatch import fnmatchcase
 from fractions import Fraction
@@ -12,6 +12,9 @@ from ..model.hookup import Hookup, UnitRef
 from ..model.span import Origin, Span
 from ..model.table import NO_HOURS, NO_PRICE, NOT_MEASURED, Column, Row, Table, Unknown, Value
 from ..rules.hanging import HANGER
+from ..takeoff.flanged import mixed
+from ..takeoff.heat_trace import TO_BUY, heat_trace
+from ..takeoff.insulation import insulation
 from ..takeoff.job import Job
 from ..takeoff.pieces_of_pipe import pipe_pieces
 from ..takeoff.tally import trimmed
@@ -21,7 +24,7 @@ from .books import Books, NotFound
 from .cents import ROUNDING, exact, rounded, shared
 from .keys import name_key, size_key
 from .materials import Missing, Priced
-from .parts import NO_LINE, Part, column_of_money, money, per_cell, sum_note
+from .parts import INSULATION, NO_LINE, PIPE, TRACE, Part, column_of_money, money, per_cell, scale_cell, sum_note
 
 _JOINTS = {"threaded": "thread joint", "soldered": "solder joint", "grooved": "groove joint"}
 #: Groups of the bill whose pieces are set one by one.
@@ -34,9 +37,16 @@ _SET = {
 _HOW = (
     "Shop or field (common practice, no source): welds as in the weld list; threaded and soldered joints inside one "
     "spool in the shop; bolting, grooved joints, handling pipe, hanging and setting in the field.",
-    "Insulating and tracing are not among the operations; their material is in the costs.",
+    "Insulating and tracing count as their lists do, in the field; which line they are on those lists do not say.",
 )
-_TRADE = "pipe"
+#: Parts of the insulation list, and what is done there: pipe by the ft, all else by the piece.
+_INSULATE = {"pipe": "insulate pipe", "fittings": "insulate fitting", "covers": "insulate body", "taps": "insulate tap"}
+#: Rows of the heat trace list, and what is done there.
+_CONNECT = {
+    "power connections": "trace power connection",
+    "tee splices": "trace tee splice",
+    "end seals": "trace end seal",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,12 +65,14 @@ class _Operation:
     count: float | Unknown
     line: str
     origin: Origin
+    trade: str = PIPE
 
 
 @dataclass(slots=True)
 class _Line:
     """A row of `hours`: all that is the same operation under the same factors."""
 
+    trade: str
     quantity: float = 0.0
     unknown: int = 0
     shares: dict[tuple[int, str], tuple[Sequence[UnitRef], float]] = field(default_factory=dict)
@@ -70,13 +82,14 @@ class _Line:
 def hours(job: Job, books: Books, chosen: Sequence[Choice] = ()) -> Priced:
     """The hours of all units and what they cost. A chosen name that the books do not have changes nothing here."""
     lines = _lines(job, books, chosen)
-    rate = books.rate(_TRADE)
     rows, parts, missing = list[Row](), list[Part](), list[Missing]()
     total, cost = Decimal(0), Decimal(0)
+    factored = any(factors for _, factors in lines)
     for key, factors in sorted(
         lines, key=lambda one: (one[0][0], size_rank(one[0][1]), one[0], [f.name for f in one[1]])
     ):
         line = lines[key, factors]
+        rate = books.rate(line.trade)
         found = books.hours.find((name_key(key[0]), size_key(key[1]), name_key(key[2]), key[3], key[4]))
         times = Fraction(1)
         for factor in factors:
@@ -89,7 +102,7 @@ def hours(job: Job, books: Books, chosen: Sequence[Choice] = ()) -> Priced:
             "unit": key[4],
             "quantity": NOT_MEASURED if line.unknown else trimmed(line.quantity),
             "factors": tuple(f"{factor.name} {factor.times.normalize():f}" for factor in factors) or None,
-            "times": float(times) if factors else None,
+            "times": float(times) if factored else None,
         }
         weights = [weight for _, weight in line.shares.values()]
         spent, labour = list[Decimal](), list[Decimal]()
@@ -99,6 +112,7 @@ def hours(job: Job, books: Books, chosen: Sequence[Choice] = ()) -> Priced:
             cells |= {
                 "each": float(found.value),
                 "per": per_cell(found.per, key[4]),
+                "scale": scale_cell(found.scale),
                 "hours": money(some),
             }
             spent = shared(some, weights)
@@ -116,7 +130,7 @@ def hours(job: Job, books: Books, chosen: Sequence[Choice] = ()) -> Priced:
         if line.unknown:
             why = f"{line.unknown} pieces in all units are not measured" + (f"; {why}" if why else "")
         elif not why and rate is None:
-            why = "the books have no crew rate for the trade pipe"
+            why = f"the books have no crew rate for the trade {line.trade}"
         if why:
             missing.append(Missing({**cells, "list": "hours", "what": key[0]}, tuple(line.origin), why))
         for at, ((_, name), (units, _)) in enumerate(line.shares.items()):
@@ -126,7 +140,7 @@ def hours(job: Job, books: Books, chosen: Sequence[Choice] = ()) -> Priced:
                 Part(
                     units,
                     name or NO_LINE,
-                    _TRADE,
+                    line.trade,
                     key[3],
                     key[0],
                     hours=some_hours,
@@ -142,7 +156,7 @@ def hours(job: Job, books: Books, chosen: Sequence[Choice] = ()) -> Priced:
         f"{ROUNDING} Factors multiply each other.",
         *_HOW,
     )
-    table = Table("hours", "Hours", _columns(books.currency), tuple(rows), notes)
+    table = Table("hours", "Hours", _columns(books.currency, factored), tuple(rows), notes)
     return Priced(table, tuple(parts), tuple(missing), cost)
 
 
@@ -154,7 +168,8 @@ def size_rank(size: str) -> Fraction:
     return found.inches if found is not None else Fraction(0)
 
 
-def _columns(currency: str) -> tuple[Column, ...]:
+def _columns(currency: str, factored: bool) -> tuple[Column, ...]:
+    product = "quantity * each * times / scale" if factored else "quantity * each / scale"
     return (
         Column("operation", "Operation"),
         Column("size", "Size"),
@@ -164,9 +179,10 @@ def _columns(currency: str) -> tuple[Column, ...]:
         Column("unit", "Unit"),
         Column("each", "Hours each", "h", "right"),
         Column("per", "Per"),
+        Column("scale", "Hours are for", align="right", data_only=True),
         Column("factors", "Factors"),
         Column("times", "Times", "x", "right"),
-        Column("hours", "Hours", "h", "right", adds_up=True),
+        Column("hours", "Hours", "h", "right", adds_up=True, formula=product),
         column_of_money("rate", "Crew rate", currency),
         column_of_money("cost", "Cost", currency, True, "hours * rate"),
     )
@@ -183,7 +199,7 @@ def _lines(
             alike.setdefault(tuple(names), []).append(unit)
         for one in _operations(job, hookup):
             for names_chosen, units in alike.items():
-                line = made.setdefault((one.key, _factors(books, one, names_chosen)), _Line())
+                line = made.setdefault((one.key, _factors(books, one, names_chosen)), _Line(one.trade))
                 line.origin.update(dict.fromkeys(one.origin))
                 weight = 0.0
                 if isinstance(one.count, Unknown):
@@ -209,6 +225,46 @@ def _factors(books: Books, one: _Operation, names: Sequence[str]) -> tuple[Facto
 
 
 def _operations(job: Job, hookup: Hookup) -> Iterator[_Operation]:
+    yield from _on_pipe(job, hookup)
+    yield from _insulating(job, hookup)
+    yield from _tracing(job, hookup)
+
+
+def _insulating(job: Job, hookup: Hookup) -> Iterator[_Operation]:
+    """Insulating, by what it goes round; the detail is its thickness."""
+    for row in insulation(replace(job, hookups=[hookup])).rows:
+        what, size, unit, thick = (row.cells.get(key) for key in ("what", "size", "unit", "thickness"))
+        part = str(row.cells["part"])
+        name = "insulate flange pair" if what == "flange pair" else _INSULATE[part]
+        detail = f"{mixed(thick)} in" if isinstance(thick, Fraction) else ""
+        if part == "pipe" and unit != "ft":  # pieces whose length is not measured
+            pieces = _of_one(row, hookup)
+            for _ in range(0 if isinstance(pieces, Unknown) else round(pieces)):
+                yield _Operation((name, str(size), detail, "field", "ft"), NOT_MEASURED, "", row.origin, INSULATION)
+        else:
+            key = (name, str(size), detail, "field", str(unit))
+            yield _Operation(key, _of_one(row, hookup), "", row.origin, INSULATION)
+
+
+def _tracing(job: Job, hookup: Hookup) -> Iterator[_Operation]:
+    """Tracing: cable by the ft and the size of its pipe, the detail its rating; connections, splices and seals."""
+    for row in heat_trace(replace(job, hookups=[hookup])).rows:
+        what, rating = str(row.cells["what"]), row.cells.get("rating")
+        if what.startswith("cable") and not what.startswith(TO_BUY):
+            detail = f"{float(rating):g} W/ft" if isinstance(rating, int | float | Fraction) else ""
+            key = ("trace pipe", str(row.cells["size"]), detail, "field", "ft")
+            yield _Operation(key, _of_one(row, hookup), "", row.origin, TRACE)
+        elif what in _CONNECT:
+            yield _Operation((_CONNECT[what], "", "", "field", "pieces"), _of_one(row, hookup), "", row.origin, TRACE)
+
+
+def _of_one(row: Row, hookup: Hookup) -> float | Unknown:
+    """What a list that is made for one hookup has of a row in each of its units."""
+    total = row.cells["total"]
+    return total / len(hookup.units) if isinstance(total, int | float) else NOT_MEASURED
+
+
+def _on_pipe(job: Job, hookup: Hookup) -> Iterator[_Operation]:
     spool = job.spools(hookup).mark_of
     for weld in job.welds(hookup):
         where = "field" if weld.field else "shop"

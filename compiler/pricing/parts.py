@@ -5,12 +5,16 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from fractions import Fraction
 
 from ..model.hookup import Hookup, UnitRef
-from ..model.table import NOT_MEASURED, Column, Value
+from ..model.table import Column, Value
 
 SPARES = "spares and waste"
 NO_LINE = "not by line"
+PIPE, INSULATION, TRACE = "pipe", "insulation", "electrical trace"
+#: The trades, in the order of a summary.
+TRADES = (PIPE, INSULATION, TRACE)
 _ZERO = Decimal(0)
 
 
@@ -27,6 +31,11 @@ class Part:
     hours: Decimal = _ZERO
     labour: Decimal = _ZERO
     missing: bool = False
+
+    @property
+    def worth(self) -> bool:
+        """Whether anything of it has a price."""
+        return bool(self.material or self.labour)
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +54,12 @@ def money(value: Decimal) -> Value:
 
 def per_cell(per: str, unit: str) -> Value:
     """What a price is for, where the row's unit does not say it, or does not when the list is printed in metric."""
-    return per if per != unit or unit == "ft" else None
+    return per if per != unit or unit in ("ft", "lb", "gal") else None
+
+
+def scale_cell(scale: Fraction) -> Value:
+    """For how many of the row's unit a price or hours are: 100 where the book says `100 ft`."""
+    return int(scale) if scale.denominator == 1 else float(scale)
 
 
 def column_of_money(key: str, title: str, currency: str, adds_up: bool = False, formula: str = "") -> Column:
@@ -58,5 +72,5 @@ def sum_note(what: str, amount: Decimal, unit: str, missing: int) -> str:
     said = f"{amount:,.2f} {unit}".strip()
     if not missing:
         return f"{what}: {said}."
-    rows = f"{missing} row{'s' if missing > 1 else ''}"
-    return f"{what}: at least {said}; {rows} found no price, no hours or is {NOT_MEASURED}."
+    rows = "1 row has" if missing == 1 else f"{missing} rows have"
+    return f"{what}: at least {said}; {rows} no price, no hours or no known quantity (`no-price`)."

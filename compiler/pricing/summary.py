@@ -6,13 +6,15 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
-from ..model.table import Column, Row, Table, Value
+from ..model.table import NO_PRICE, Column, Row, Table, Value
 from ..takeoff.job import Job
 from ..takeoff.tally import units_text
 from .books import Books
 from .labour import Choice, hours
 from .materials import Priced, costs
-from .parts import SPARES, Part, column_of_money, money
+from .parts import NO_LINE, SPARES, TRADES, Part, column_of_money, money
+
+_ALL_UNITS = "all units"
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,36 +35,51 @@ def offer(job: Job, books: Books, chosen: Sequence[Choice] = ()) -> Offer:
     tables = {
         "costs": material.table,
         "hours": labour.table,
-        "cost-summary": _summary(parts, books),
+        "cost-summary": _summary(job, parts, books),
         "no-price": _no_price(material, labour, books.notes),
         "book-problems": _problems(books),
     }
     return Offer(tables, parts, books.currency, len(material.missing) + len(labour.missing), books.notes)
 
 
-def _sections() -> tuple[tuple[str, Callable[[Part], tuple[str, int]]], ...]:
+def _sections(job: Job) -> tuple[tuple[str, Callable[[Part], tuple[str, int]], Sequence[str]], ...]:
+    """How the parts are grouped: by what, the name and the units of a part's group, and the names in their order.
+
+    Units and lines in the order of the file, a supply before its return; what is of no one of them comes last.
+    """
+
+    def unit_of(part: Part) -> tuple[str, int]:
+        if part.units:
+            return units_text(part.units), len(part.units)
+        return (SPARES if part.line == SPARES else _ALL_UNITS), 0
+
+    lines = [name for hookup in job.hookups for name in hookup.lines]
+    units = [units_text(hookup.units) for hookup in job.hookups]
     return (
-        ("all", lambda part: ("the whole job", 0)),
-        (
-            "unit",
-            lambda part: (
-                units_text(part.units) if part.units else SPARES if part.line == SPARES else "all units",
-                len(part.units),
-            ),
-        ),
-        ("line", lambda part: (part.line, 0)),
-        ("trade", lambda part: (part.trade, 0)),
-        ("phase", lambda part: (part.phase, 0)),
+        ("all", lambda part: ("the whole job", 0), ()),
+        ("unit", unit_of, (*units, _ALL_UNITS, SPARES)),
+        ("line", lambda part: (part.line, 0), (*_in_pairs(lines), NO_LINE, SPARES)),
+        ("trade", lambda part: (part.trade, 0), TRADES),
+        ("phase", lambda part: (part.phase, 0), ("material", "shop", "field")),
     )
 
 
-def _summary(parts: Sequence[Part], books: Books) -> Table:
+def _in_pairs(lines: Sequence[str]) -> list[str]:
+    """Lines by what they lead to or come from, in the order of the file, a supply before its return."""
+    ends = [line.split(" ", 2)[-1] for line in lines]
+    return sorted(
+        dict.fromkeys(lines), key=lambda line: (ends.index(line.split(" ", 2)[-1]), line.startswith("return"))
+    )
+
+
+def _summary(job: Job, parts: Sequence[Part], books: Books) -> Table:
     rows = []
-    for section, of in _sections():
+    for section, of, order in _sections(job):
         groups: dict[tuple[str, int], list[Part]] = {}
         for part in parts:
             groups.setdefault(of(part), []).append(part)
-        for (name, count), some in groups.items():
+        place = {name: at for at, name in reversed(list(enumerate(order)))}
+        for (name, count), some in sorted(groups.items(), key=lambda item: place.get(item[0][0], len(order))):
             sums = added(some)
             known = "at least" if any(part.missing for part in some) else "in full"
             cells: dict[str, Value] = {"by": section, "name": name, "count": count or None, "known": known}
@@ -166,8 +183,17 @@ def side_by_side(name: str, title: str, first: tuple[Offer, str], second: tuple[
         two = [[part for part in one.parts if what in ("total", part.what)] for one in (drawn, instead)]
         before, after = (added(parts)["total"] for parts in two)
         known = "at least" if any(part.missing for parts in two for part in parts) else "in full"
-        cells: dict[str, Value] = {"what": what, "drawn": money(before), "instead": money(after), "known": known}
+        cells: dict[str, Value] = {"what": what, "known": known}
+        cells |= {"drawn": _side(two[0], before), "instead": _side(two[1], after)}
         cells["difference"] = money(after - before) if known == "in full" else "not known in full"
         rows.append(Row(cells, ()))
-    note = "A difference is given where both sides are priced in full; `no-price` of each says what is missing."
+    note = (
+        "A side that has no such thing costs 0 of it. A difference is given where both sides are priced in full; "
+        "`no-price` of each says what is missing."
+    )
     return Table(name, title, columns, tuple(rows), (*drawn.remarks, note))
+
+
+def _side(parts: Sequence[Part], amount: Decimal) -> Value:
+    """What one side costs: no price where there is something and none of it is priced."""
+    return NO_PRICE if parts and all(part.missing and not part.worth for part in parts) else money(amount)

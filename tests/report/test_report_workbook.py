@@ -14,8 +14,13 @@ from typing import Any
 
 import openpyxl
 import pytest
+from coilwright import compile_file
 from coilwright.model.span import Span
 from coilwright.model.table import NOT_MEASURED, Column, Row, Table, Value
+from coilwright.pricing.book import read_book
+from coilwright.pricing.books import together
+from coilwright.pricing.labour import Choice
+from coilwright.pricing.summary import offer
 from coilwright.report import workbook, worksheet
 from coilwright.report.document import Look, render
 from coilwright.report.formulas import formula
@@ -215,10 +220,17 @@ def test_several_files_and_findings_have_their_sheets() -> None:
         ("a = b + c", {"a": 3, "b": "1", "c": 2}, None),
         ("a = b + d", {"a": 3, "b": 1, "d": 2}, None),
         ("a = b + c", {"a": NOT_MEASURED, "b": 1, "c": 2}, None),
+        ("a = b * c / d", {"a": 0.35, "b": 7, "c": 5, "d": 100}, "=B1*C1/D1"),
+        ("a = b * c / d", {"a": 0.35, "b": 7, "c": 5, "d": 0}, None),
     ],
 )
 def test_a_formula_is_held_against_the_list(text: str, cells: dict[str, Value], written: str | None) -> None:
-    assert formula(text, cells, {"b": "B1", "c": "C1"}) == written
+    assert (
+        formula(
+            text, cells, {"b": "B1", "c": "C1", "d": "D1"} if "d" in cells and "/" in text else {"b": "B1", "c": "C1"}
+        )
+        == written
+    )
 
 
 SOFFICE = shutil.which("soffice") or shutil.which("libreoffice")
@@ -303,3 +315,46 @@ def test_libreoffice_goes_on_working_with_it(tmp_path: Path) -> None:
     sheet = recalculated(book, tmp_path)["order"]
     assert (sheet["D5"].value, sheet["F5"].value) == (100, 750)
     assert sheet["F8"].value == pytest.approx(1.38 + 750 + 7)
+
+
+BY_THE_HUNDRED = """# currency XTS
+item,unit,price
+"pipe, carbon steel schedule 40",100 ft,1013.37
+"heavy hex nut, 5/8-11 UNC",100 pieces,87.55
+"stud, 5/8-11 UNC x 3-1/2 in",100 pieces,87.55
+"butterfly valve, lug, ductile iron class 150",pieces,310.00
+operation,unit,hours
+bolt up,10 pieces,9
+handle pipe,m,0.2
+factor,times
+night,1.2
+crew rate
+87.50
+"""
+
+
+@needs_office
+def test_prices_by_the_hundred_are_formulas_and_are_calculated_again(tmp_path: Path) -> None:
+    """Every price and every hour is a formula; 300 nuts at 87.55 a hundred are 262.65, 100 joints at 9 h for ten 90 h."""
+    job = compile_file(Path(__file__).parents[2] / "examples" / "stacked-coils.hookup").job
+    books = together([read_book("b.csv", BY_THE_HUNDRED.encode())])
+    tables = offer(job, books, (Choice("night"),)).tables
+    book = opened(workbook.render([("costs", tables["costs"]), ("hours", tables["hours"])]))
+    costs, hours = book["costs"], book["hours"]
+    at = {sheet.title: {str(cell.value): cell.column_letter for cell in sheet[HEAD]} for sheet in book}
+    net, spent = at["costs"]["Net, XTS"], at["hours"]["Hours, h"]
+    priced = [row for row, one in enumerate(tables["costs"].rows, HEAD + 1) if isinstance(one.cells["net"], float)]
+    counted = [row for row, one in enumerate(tables["hours"].rows, HEAD + 1) if isinstance(one.cells["hours"], float)]
+    assert len(priced) >= 4 and len(counted) >= 4
+    for sheet, column, rows in ((costs, net, priced), (hours, spent, counted)):
+        assert all(str(sheet[f"{column}{row}"].value).startswith("=") for row in rows)
+    (nuts,) = (row for row in priced if "nut" in str(costs[f"{at['costs']['Description']}{row}"].value))
+    bolted = next(row for row in counted if hours[f"{at['hours']['Operation']}{row}"].value == "bolt up")
+    costs[f"{at['costs']['Quantity']}{nuts}"] = 300
+    hours[f"{at['hours']['Quantity']}{bolted}"] = 100
+    theirs = recalculated(book, tmp_path)
+    assert theirs["costs"][f"{net}{nuts}"].value == pytest.approx(262.65)
+    assert theirs["hours"][f"{spent}{bolted}"].value == pytest.approx(90 * 1.2)
+    for row in set(priced) - {nuts}:
+        said = tables["costs"].rows[row - HEAD - 1].cells
+        assert theirs["costs"][f"{net}{row}"].value == pytest.approx(said["net"], abs=1e-9)
