@@ -52,9 +52,9 @@ def _mirrored_coil(coil: CoilFacts) -> CoilFacts:
 def coil_hand(airflow: str) -> str:
     """The hand of the coil to order: `right` or `left`, empty where the airflow is not said.
 
-    Standing inside with the air on your back, the connections are at your right hand: a right-hand coil (the
-    convention is printed with the name, since the opposite one is also heard; a fan maker's text: docs/rules.md, hand-not-as-ordered). The drawing is
-    seen facing the connections, so air that runs left to right has them at its right.
+    Standing inside with the air on your back, the connections are at your right hand: a right-hand coil (a fan maker's
+    text, see docs/rules.md, hand-not-as-ordered; the convention is printed with the name, since the opposite one is
+    also heard). The drawing is seen facing the connections, so air that runs left to right has them at its right.
 
     >>> coil_hand("left to right"), coil_hand("right to left"), coil_hand("")
     ('right', 'left', '')
