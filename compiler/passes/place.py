@@ -161,8 +161,8 @@ def _solve(lines: dict[str, list[Straight]], spread: _Spread) -> bool:
             if len(along) != 1 or (axis == 2 and any(s.vector is None for s in unknown if AXIS[s.heading] < 2)):
                 continue
             needed = _needed(way, spread, axis) * _sign(along[0].heading)
-            if needed > 0:
-                along[0].centres, along[0].how = needed, "from its ends"
+            if needed >= -TOLERANCE:  # nothing left is a length too: what stands at its ends then has no room
+                along[0].centres, along[0].how = max(needed, Fraction(0)), "from its ends"
                 along[0].vector = vector_of(along[0])
                 solved = True
     return solved
@@ -194,7 +194,7 @@ def _short(hookup: Hookup, lines: dict[str, list[Straight]], spread: _Spread) ->
         for axis in (0, 1, 2):
             along = [s for s in unknown if AXIS[s.heading] == axis]
             needed = _needed(way, spread, axis)
-            if not along or (len(along) == 1 and needed * _sign(along[0].heading) < 0):
+            if not along or (len(along) == 1 and needed * _sign(along[0].heading) < -TOLERANCE):
                 by[axis] = -needed
         if any(abs(part) > TOLERANCE for part in by):
             yield Miss(line, (by[0], by[1], by[2]), (hookup.lines[line].span,))

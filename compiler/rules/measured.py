@@ -70,6 +70,12 @@ def _closing(hookup: Hookup, miss: Miss) -> tuple[tuple[Note, ...], Mend, str]:
     axes = [axis for axis, by in enumerate(miss.by) if round(abs(by) * 16)]
     if len(axes) != 1:
         return (), (), ""
+    open_ = _open_along(hookup, miss.line, axes[0])
+    if open_ is not None:
+        notes = [Note("the length of this move is left open, and would have to be less than nothing", open_.origin[0])]
+        if (least := _least(open_)) is not None:
+            notes.append(Note(f"it needs {_in(least)} = {_sum(open_)}, and some pipe"))
+        return tuple(notes), (), "measure the other moves and the places of its ends again"
     for move in _moves_along(hookup, miss.line, axes[0]):
         leg = move.legs[0]
         assert leg.length is not None
@@ -78,22 +84,27 @@ def _closing(hookup: Hookup, miss: Miss) -> tuple[tuple[Note, ...], Mend, str]:
         if length > 0:
             said = _written(hookup, move, length)
             return (Note("this move can take it up", move.span),), write(move.span, said), ""
-    open_ = _open_along(hookup, miss.line, axes[0])
-    if open_ is not None:
-        notes = (Note("the length of this move is left open, and would have to be less than nothing", open_.span),)
-        return notes, (), "measure the other moves and the places of its ends again"
     return (), (), f"no move along {' and '.join(SIDES[axes[0]])} can take it up: put one in"
 
 
-def _open_along(hookup: Hookup, line: str, axis: int) -> Move | None:
-    """A move of a line along one line of space that has no length."""
-    for link in hookup.straights:
-        if link.line != line or link.port_a in ("branch", "bypass"):
-            continue
-        for move in link.moves:
-            if len(move.legs) == 1 and AXIS[move.legs[0].direction] == axis and move.legs[0].length is None:
-                return move
+def _open_along(hookup: Hookup, line: str, axis: int) -> Straight | None:
+    """A straight of a line along one line of space of which nothing says the length."""
+    assert hookup.measured is not None
+    for straight in hookup.measured.straights:
+        if straight.line == line and straight.how == "not given" and AXIS.get(straight.heading) == axis:
+            return straight
     return None
+
+
+def _least(straight: Straight) -> Fraction | None:
+    """What the things on a straight take up without any pipe; None if that of one is not known."""
+    total = Fraction(0)
+    for part in straight.parts:
+        if part.sort != "cut":
+            if not isinstance(part.length, Fraction):
+                return None
+            total += part.length
+    return total + _covered(straight)
 
 
 def _moves_along(hookup: Hookup, line: str, axis: int) -> list[Move]:
@@ -151,8 +162,14 @@ def no_room_for_pipe(hookup: Hookup, sections: Sections) -> Iterable[Finding | V
             message,
             _where(hookup, straight),
             about=concerned(hookup, hookup.component(straight.a[0]), hookup.component(straight.b[0])),
-            notes=(Note(f"{_in(needed)} = {_sum(straight)}"), *_shorter(hookup, straight)),
+            notes=(*_follows(straight), Note(f"{_in(needed)} = {_sum(straight)}"), *_shorter(hookup, straight)),
         )
+
+
+def _follows(straight: Straight) -> Iterator[Note]:
+    if straight.how == "from its ends":
+        assert isinstance(straight.centres, Fraction)
+        yield Note(f"the file leaves this length open: the two ends of its line leave {_in(straight.centres)} for it")
 
 
 def _in(length: Fraction) -> str:
