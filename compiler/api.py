@@ -155,7 +155,7 @@ class Compiler:
     def compile(self, file: Loaded) -> Compilation:
         """What a file comes to by itself, without a look across its units."""
         from .rules.registry import check_hookup
-        from .rules.settings import load_packs, settled, severities
+        from .rules.settings import load_packs, packs_of, settled, severities
         from .rules.written import possible
 
         compiled = run_passes(file.trees, self._known)
@@ -183,7 +183,7 @@ class Compiler:
                 if key in self._checked:
                     checked.append(self._checked[key].of(hookup))
                 else:
-                    checked.append(check_hookup(hookup, graded))
+                    checked.append(check_hookup(hookup, graded, packs_of(settings)))
                     if key is not None:
                         self._checked[key] = checked[-1]
                 findings.extend(checked[-1].findings)

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 from functools import cache
 from importlib import import_module
@@ -95,7 +96,8 @@ class Rule:
     `title` heads its column on the checker's sheet, empty where it is no question of one coil. `asks` is the
     requirement in one line, `why` the reason in one or two sentences, `mend` what to do, `sources` who says so (or
     "common practice, no source"), `agreement` how far the sources agree, `needs` what a file has to declare for it.
-    `liquid`: it asks what water and glycol need; of a coil on steam it can tell nothing.
+    `liquid`: it asks what water and glycol need; of a coil on steam it can tell nothing. `pack`: the shop's pack that
+    it belongs to, empty for the shipped ones.
     """
 
     name: str
@@ -109,10 +111,22 @@ class Rule:
     needs: str
     check: Check
     liquid: bool = False
+    pack: str = ""
 
 
 _RULES: dict[str, Rule] = {}
 _IN_ORDER: dict[str, Rule] = {}  # the same, by topic
+_LOADING: list[str] = [""]  # last, the pack whose rules are being registered
+
+
+@contextmanager
+def registered_for(pack: str) -> Iterator[None]:
+    """What is registered meanwhile belongs to a shop's pack, and looks only at files that ask for that pack."""
+    _LOADING.append(pack)
+    try:
+        yield
+    finally:
+        _LOADING.pop()
 
 
 def rule(
@@ -133,7 +147,8 @@ def rule(
     def add(check: Check) -> Check:
         if name in _RULES:
             raise ValueError(f"two rules are called {name}")
-        _RULES[name] = Rule(name, severity, title, asks, why, mend, sources, agreement, needs, check, liquid)
+        told = (asks, why, mend, sources, agreement, needs)
+        _RULES[name] = Rule(name, severity, title, *told, check, liquid, _LOADING[-1])
         return check
 
     return add
@@ -154,6 +169,11 @@ def all_rules() -> dict[str, Rule]:
         _IN_ORDER.clear()
         _IN_ORDER.update((rule.name, rule) for rule in by_topic)
     return _IN_ORDER
+
+
+def rules_for(packs: Collection[str]) -> dict[str, Rule]:
+    """The shipped rules and those of some packs, by name, in order."""
+    return {name: rule for name, rule in all_rules().items() if not rule.pack or rule.pack in packs}
 
 
 def concerned(hookup: Hookup, *components: Component) -> tuple[str, ...]:
@@ -194,19 +214,23 @@ class Checked:
         return Checked(hookup, [finding.of(units) for finding in self.findings], self.verdicts)
 
 
-def check_hookup(hookup: Hookup, severities: Mapping[str, Severity] | None = None) -> Checked:
-    """Run all rules over a hookup. `severities` are those that a file sets otherwise.
+def check_hookup(
+    hookup: Hookup, severities: Mapping[str, Severity] | None = None, packs: Collection[str] = ()
+) -> Checked:
+    """Run the shipped rules and those of some packs over a hookup. `severities` are those that a file sets otherwise.
 
-    A rule that raises (one of a shop's own) is a finding itself, and the others still run.
+    A rule of a pack that raises is a finding itself, and the others still run.
     """
     sections = Sections(hookup)
     units = tuple(unit.tag for unit in hookup.units)
     made = Checked(hookup)
     steam = {coil for coil in hookup.coils if is_on_steam(hookup, coil)}
-    for rule in all_rules().values():
+    for rule in rules_for(packs).values():
         try:
             answers = list(rule.check(hookup, sections))
         except Exception as problem:
+            if not rule.pack:
+                raise
             text = f"rule `{rule.name}` failed and says nothing: {type(problem).__name__}: {problem}"
             made.findings.append(Finding("rule-failed", "must", text, hookup.span, units=units))
             continue

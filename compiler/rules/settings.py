@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
 from ..model.declared import Acceptance, RuleSettings
@@ -10,7 +10,7 @@ from ..model.finding import Finding, Severity
 from ..model.hookup import with_number
 from ..model.nearest import nearest
 from ..model.span import Span
-from .registry import Checked, all_rules
+from .registry import Checked, registered_for, rules_for
 
 #: The entry point group under which a shop registers a module whose import registers rules.
 GROUP = "coilwright.rules"
@@ -30,21 +30,28 @@ def load_packs(settings: RuleSettings) -> Iterator[Finding]:
             yield Finding("unknown-pack", "must", f"there is no pack of rules `{name}`", span, help=help)
             continue
         try:
-            found[0].load()
+            with registered_for(name):
+                found[0].load()
         except Exception as problem:
             text = f"pack of rules `{name}` cannot be loaded: {type(problem).__name__}: {problem}"
             yield Finding("rule-failed", "must", text, span)
+
+
+def packs_of(settings: RuleSettings) -> frozenset[str]:
+    """The names of the packs that the files ask for."""
+    return frozenset(name for name, _ in settings.packs)
 
 
 def severities(settings: RuleSettings) -> tuple[dict[str, Severity], list[Finding]]:
     """The severities that the files set, by rule, and findings for rules that are not there."""
     made: dict[str, Severity] = {}
     wrong: list[Finding] = []
+    known = rules_for(packs_of(settings))
     for name, (severity, span) in settings.severities.items():
-        if name in all_rules():
+        if name in known:
             made[name] = severity  # type: ignore[assignment]
         else:
-            wrong.append(_unknown(name, span))
+            wrong.append(_unknown(name, known, span))
     return made, wrong
 
 
@@ -56,9 +63,10 @@ def settled(
     An acceptance holds where its rule finds something about its tag: `PRE`, `BV-*02`, or `BV-102` for one unit alone.
     """
     left = list(findings)
+    known = rules_for(packs_of(settings))
     for acceptance in settings.accepted:
-        if acceptance.rule not in all_rules():
-            left.append(_unknown(acceptance.rule, acceptance.span))
+        if acceptance.rule not in known:
+            left.append(_unknown(acceptance.rule, known, acceptance.span))
         elif acceptance.until and today and acceptance.until < today:
             text = f"the acceptance of `{acceptance.rule}` at `{acceptance.at}` ran out on {acceptance.until}"
             left.append(Finding("acceptance-expired", "must", text, acceptance.span, help="mend it, or renew the date"))
@@ -100,7 +108,7 @@ def _is_about(finding: Finding, tag: str, number: str) -> bool:
     return any(tag in (about, with_number(about, number)) for about in finding.about)
 
 
-def _unknown(name: str, span: Span) -> Finding:
-    close = nearest(name, list(all_rules()))
+def _unknown(name: str, known: Iterable[str], span: Span) -> Finding:
+    close = nearest(name, list(known))
     help = f"`{close}` is one" if close else "docs/rules.md has their names"
     return Finding("unknown-rule", "must", f"there is no rule `{name}`", span, help=help)

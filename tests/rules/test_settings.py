@@ -213,6 +213,22 @@ def test_a_pack_is_loaded_by_the_file_that_names_it_alone(installed: Callable[..
     assert loaded == ["other-rules"]
 
 
+def test_rules_of_a_pack_look_at_no_file_that_does_not_ask_for_them(installed: Callable[..., None]) -> None:
+    installed("shop-rules", lambda: add_shop_rule(every_coil))
+    before = found()
+    assert of("shop-finds-coil", found("also shop-rules"))
+    assert found() == before
+    (unknown,) = of("unknown-rule", found("shop-finds-coil is should"))
+    assert "`shop-finds-coil`" in unknown.message
+
+
+def test_a_shipped_rule_that_raises_is_our_bug(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(registry, "_RULES", dict(registry._RULES))
+    add_shop_rule(failing, "shipped-fails")
+    with pytest.raises(LookupError):
+        found()
+
+
 def test_a_rule_that_raises_is_a_finding_and_the_others_still_speak(installed: Callable[..., None]) -> None:
     installed("shop-rules", lambda: add_shop_rule(failing, "shop-fails"))
     shipped = found()
