@@ -45,6 +45,7 @@ PLAIN = Spec(
     dissimilar_small="union",
     dissimilar_large="flange kit",
     loose_at_coils=True,
+    made_in="",
     origin=(),
 )
 
@@ -141,6 +142,15 @@ def read_spec(node: tree.Spec, known: Mapping[str, Spec], findings: Findings) ->
             )
         said["loose_at_coils"] = text != "made up solid"
 
+    def made_in(fact: Fact, rest: tuple[Atom, ...]) -> None:
+        where = words_of(rest).removeprefix("the ")
+        if where not in ("shop", "field"):
+            atoms = rest or fact.phrases[0].atoms
+            message = f"`{words_of(atoms)}` is no place where pipe is made up"
+            findings.items.append(unknown_words("unknown-fact", atoms, ("the shop", "the field"), message))
+            return
+        said["made_in"] = where
+
     welding = WeldingReader(base.welding, findings)
     handlers: dict[str, Handler] = {
         "gaskets": gaskets,
@@ -155,6 +165,7 @@ def read_spec(node: tree.Spec, known: Mapping[str, Spec], findings: Findings) ->
         "branches": branches,
         "dissimilar metals": dissimilar,
         "coil connections": connections,
+        "made in": made_in,
     }
     facts: list[Fact] = []
     sized = False

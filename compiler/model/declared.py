@@ -105,6 +105,7 @@ class Spec:
     dissimilar_small: str  # how copper and steel are kept apart to NPS 2: `union`, `flange kit`, `brass`
     dissimilar_large: str  # the same above NPS 2
     loose_at_coils: bool  # every coil connection gets a joint that can be opened
+    made_in: str  # `shop`, `field`; empty: not said
     origin: Origin
     _rows: dict[Size, SpecRow | None] = field(default_factory=dict, init=False, compare=False, repr=False)
 

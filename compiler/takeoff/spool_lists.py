@@ -56,6 +56,8 @@ _PIECES = (
 _APART = (
     "A spool ends at bolted and grooved joints, at the downstream side of a union, at coils and mains, at field welds "
     "and where it would be past the limits of the `takeoff` block. What holds neither pipe nor a weld is no spool.",
+    "What is made in the field is in no spool: specs that say `made in the field`, and soldered and threaded copper, "
+    "unless its spec says `made in the shop` or the `takeoff` block has a line `spools`.",
 )
 _BOX = (
     "Overall: the box round pipe, fittings and flanges, without insulation; a valve counts as its pipe from face to "

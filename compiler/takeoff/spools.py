@@ -54,13 +54,13 @@ class Spools:
 
 
 def spools_of(hookup: Hookup, scales: Scales, limits: SpoolLimits | None = None) -> Spools:
-    """The spools of a hookup: what is joined for good, and holds pipe or a weld.
+    """The spools of a hookup: what is joined for good, and holds pipe or a weld. What is made in the field is in none.
 
     Parted at bolted and grooved joints, at the downstream side of a union, at coils and mains, at field welds, and at
     welds of its own where it is past the limits.
     """
     in_field = field_welds(hookup)
-    beside = _joined(hookup, in_field)
+    beside = _joined(hookup, in_field, asked=limits is not None)
     where = bodies(hookup)
     places = _places(hookup)
     found: list[tuple[str, ...]] = []
@@ -88,17 +88,37 @@ def spools_of(hookup: Hookup, scales: Scales, limits: SpoolLimits | None = None)
 # -- what holds together -------------------------------------------------------------------------------------------
 
 
-def _joined(hookup: Hookup, in_field: set[int]) -> dict[str, list[tuple[str, Joint]]]:
-    """Every component of the piping, with what it is joined to for good."""
-    beside: dict[str, list[tuple[str, Joint]]] = {c.id: [] for c in hookup.components() if is_weighed(c)}
+def _joined(hookup: Hookup, in_field: set[int], asked: bool) -> dict[str, list[tuple[str, Joint]]]:
+    """Every component of the piping that is made in the shop, with what it is joined to for good."""
+    beside: dict[str, list[tuple[str, Joint]]] = {
+        c.id: [] for c in hookup.components() if is_weighed(c) and not _in_place(hookup, c, asked)
+    }
     parted = {id(joint) for _, _, joint in _parted(hookup, in_field)}
     held = {v for _, v, joint in hookup.joints() if id(joint) not in parted}
     for u, v, joint in hookup.joints():
-        if id(joint) in parted or (hookup.component(u).kind.can("breaks") and u in held):
+        if (
+            id(joint) in parted
+            or u not in beside
+            or v not in beside
+            or (hookup.component(u).kind.can("breaks") and u in held)
+        ):
             continue
         beside[u].append((v, joint))
         beside[v].append((u, joint))
     return beside
+
+
+def _in_place(hookup: Hookup, component: Component, asked: bool) -> bool:
+    """Whether a component is made up in the field: as its spec says, else soldered and threaded copper is, unless the
+    file has limits for spools. Common practice, no source.
+    """
+    if component.line not in hookup.lines:
+        return False
+    spec = hookup.lines[component.line].spec
+    row = spec.row(component.size)
+    if spec.made_in or row is None:
+        return spec.made_in == "field"
+    return row.metal == "copper" and row.joined in ("soldered", "threaded") and not asked
 
 
 def _parted(hookup: Hookup, in_field: set[int]) -> Iterator[tuple[str, str, Joint]]:

@@ -100,9 +100,19 @@ def welds_of(hookup: Hookup, in_field: Set[int] | None = None) -> list[Weld]:
     """
     in_field = field_welds(hookup) if in_field is None else in_field
     return [
-        _weld(hookup, number, found, found.kind != BRANCH and found.joint.order in in_field)
+        _weld(hookup, number, found, _is_in_field(hookup, found, in_field))
         for number, found in enumerate(sorted(_find(hookup), key=lambda found: found.place), 1)
     ]
+
+
+def _is_in_field(hookup: Hookup, found: _Found, in_field: Set[int]) -> bool:
+    if found.kind == BRANCH:  # made where its pipe is made up
+        return _made_in_field(hookup, found.joint)
+    return found.joint.order in in_field
+
+
+def _made_in_field(hookup: Hookup, joint: Joint) -> bool:
+    return joint.line in hookup.lines and hookup.lines[joint.line].spec.made_in == "field"
 
 
 def total(amounts: Iterator[float | Unknown]) -> float | Unknown:
@@ -125,7 +135,8 @@ def _find(hookup: Hookup) -> Iterator[_Found]:
 
 
 def field_welds(hookup: Hookup) -> set[int]:
-    """The `order` of each joint that is welded in place: at a main, at a coil, and at the far end of a field fit.
+    """The `order` of each joint that is welded in place: at a main, at a coil, at the far end of a field fit, and of
+    specs that are made in the field.
 
     A field-fit piece is cut to what is found on the day: its end downstream is the one left open for that, or the
     other end where the one downstream is no weld. Common practice, no source.
@@ -136,7 +147,7 @@ def field_welds(hookup: Hookup) -> set[int]:
         beside[u, joint.port_a] = (v, joint.port_b, joint)
         beside[v, joint.port_b] = (u, joint.port_a, joint)
         fixed = {hookup.component(id).kind.ports for id in (u, v)} & {"main", "coil"}
-        if fixed and joint.kind in KINDS:
+        if joint.kind in KINDS and (fixed or _made_in_field(hookup, joint)):
             made.add(joint.order)
     for component in hookup.components():
         if component.pipe is None or not component.pipe.field_fit:
