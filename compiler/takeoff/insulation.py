@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from fractions import Fraction
 
-from ..catalogue.dimensions import outside, steel_pipe
+from ..catalogue.dimensions import outside, steel_pipe, weld_elbow
 from ..catalogue.jackets import is_cold, jacket_area
 from ..catalogue.shapes import elbow_volume
 from ..catalogue.weights import is_outlet
@@ -42,8 +42,9 @@ _NOTES = (
     "Pipe: as cut where that is known, with nipples; else centre to centre as the moves give it, fittings and bodies "
     "in it; pieces whose length is not measured are counted.",
     "Jacket: pi x (outside diameter + 2 x thickness) x length, of pipe and, along their centreline, of butt-weld "
-    "elbows. Nothing that could be read gives other fittings, covers and taps as lengths of pipe, so they are counted "
-    "and have no area here; neither have laps and waste.",
+    "elbows, whose take-outs are not in the jacket of pipe that is counted centre to centre. Nothing that could be "
+    "read gives other fittings, covers and taps as lengths of pipe, so they are counted and have no area here; neither "
+    "have laps and waste.",
     "A cover takes in the flanges of its body; `flange pair`: two flanges that no body is bolted to, or a coil's and "
     "its companion. Taps are drains, vents, gauges and the like on the line, insulated as far as the job asks.",
     "Vapor retarder: services of 60 degF and colder (ASHRAE 90.1 table 6.8.3B for the temperature, WAC 51-11C-40328 "
@@ -115,8 +116,8 @@ def insulation(job: Job) -> Table:
     counts = _Counts()
     for hookup in job.hookups:
         pipes = piping(job, hookup)
-        whole = _count_pipe(counts, hookup, pipes)
-        _count_line(counts, hookup, pipes, whole)
+        _count_pipe(counts, hookup, pipes)
+        _count_line(counts, hookup, pipes)
         _count_flanges(counts, hookup, pipes)
         for way in pipes.taps:
             name, first = what_taps(way)
@@ -153,9 +154,8 @@ def _area(hookup: Hookup, component: Component, at: _At, inches: float) -> float
     return NOT_IN_TABLES if od is None else jacket_area(od, at.thickness, inches)
 
 
-def _count_pipe(counts: _Counts, hookup: Hookup, pipes: Piping) -> set[str]:
-    """Count pipe and nipples. Gives the ids of pipe whose length takes in the fittings at its ends."""
-    whole: set[str] = set()
+def _count_pipe(counts: _Counts, hookup: Hookup, pipes: Piping) -> None:
+    """Count pipe and nipples."""
     for piece in pipe_pieces(hookup):
         first = next((c for c in piece.components if c.pipe is not None), piece.components[0])
         at = _at(counts, hookup, first)
@@ -167,13 +167,14 @@ def _count_pipe(counts: _Counts, hookup: Hookup, pipes: Piping) -> set[str]:
             if piece.cut > 0:
                 _add_length(counts, hookup, first, at, name, piece.cut, origin, "cut to length")
             continue
-        whole.update(c.id for c in piece.components)
+        elbows = _elbows_beside(hookup, piece.components)
         if piece.measured:
             what = f"{name}, centre to centre"
-            _add_length(counts, hookup, first, at, what, piece.measured, origin, "the lengths of the moves")
+            _add_length(counts, hookup, first, at, what, piece.measured, origin, "the lengths of the moves", elbows)
         if piece.allowed:
             what = f"{name}, allowed where it is not measured yet"
-            _add_length(counts, hookup, first, at, what, piece.allowed, origin, "the `about` lengths")
+            taken = Fraction(0) if piece.measured else elbows
+            _add_length(counts, hookup, first, at, what, piece.allowed, origin, "the `about` lengths", taken)
         if piece.unmeasured:
             _add_length(counts, hookup, first, at, name, NOT_MEASURED, origin, "the file gives no length here")
     for component in pipes.line:
@@ -182,7 +183,6 @@ def _count_pipe(counts: _Counts, hookup: Hookup, pipes: Piping) -> set[str]:
             if at is not None:
                 length = pipe_length(hookup, component)
                 _add_length(counts, hookup, component, at, "pipe", length, component.origin[:1], "a nipple")
-    return whole
 
 
 def _add_length(
@@ -194,16 +194,18 @@ def _add_length(
     length: Fraction | Unknown,
     origin: Origin,
     why: str,
+    elbows: Fraction = Fraction(0),
 ) -> None:
+    """Count a length of pipe. `elbows`: how much of it is in elbows, which have a jacket of their own."""
     size = component.size.label
     if isinstance(length, Fraction):
-        area = _area(hookup, component, at, float(length))
+        area = _area(hookup, component, at, float(max(length - elbows, Fraction(0))))
         counts.add(hookup, at, size, "pipe", what, "ft", float(length) / 12, area, origin, why)
     else:
         counts.add(hookup, at, size, "pipe", f"{what}, length {length}", "pieces", 1, length, origin, why)
 
 
-def _count_line(counts: _Counts, hookup: Hookup, pipes: Piping, whole: set[str]) -> None:
+def _count_line(counts: _Counts, hookup: Hookup, pipes: Piping) -> None:
     """Count fittings and bodies."""
     tapped = {way.head[0].id for way in pipes.taps if way.head is not None}
     for component in pipes.line:
@@ -218,7 +220,7 @@ def _count_line(counts: _Counts, hookup: Hookup, pipes: Piping, whole: set[str])
             continue
         why = component.why or "it stands in the line"
         if fitting:
-            area = _elbow_area(hookup, component, at, whole)
+            area = _elbow_area(hookup, component, at)
             counts.add(hookup, at, size_text(component), "fittings", name, "pieces", 1, area, component.origin, why)
         else:
             small = component.size.inches <= 1 and any(component.kind.can(word) for word in _EXEMPTED)
@@ -234,17 +236,33 @@ def _count_line(counts: _Counts, hookup: Hookup, pipes: Piping, whole: set[str])
                 counts.piece(hookup, at, size, "fittings", "grooved coupling", origin, why)
 
 
-def _elbow_area(hookup: Hookup, component: Component, at: _At, whole: set[str]) -> float | Unknown | None:
-    """Over a butt-weld elbow; None over other fittings and where the lengths of its pipe take it in."""
-    end, row = component.ends.get("in"), hookup.lines[component.line].spec.row(component.size)
-    if component.kind.name not in _ELBOWS or end is None or end.form != "bevel" or row is None:
-        return None
-    if any(other in whole for other in _neighbours(hookup, component.id)):
+def _elbow_area(hookup: Hookup, component: Component, at: _At) -> float | Unknown | None:
+    """Over a butt-weld elbow; None over other fittings."""
+    row = hookup.lines[component.line].spec.row(component.size)
+    if not _is_weld_elbow(component) or row is None:
         return None
     pipe = steel_pipe(component.size, row.wall)
-    radius = "short" if "short radius" in component.remarks else "long"
-    bend = elbow_volume(pipe, component.size, _ELBOWS[component.kind.name], radius) if pipe is not None else None
+    bend = elbow_volume(pipe, component.size, _ELBOWS[component.kind.name], _radius(component)) if pipe else None
     return NOT_IN_TABLES if bend is None else _area(hookup, component, at, bend.length)
+
+
+def _is_weld_elbow(component: Component) -> bool:
+    end = component.ends.get("in")
+    return component.kind.name in _ELBOWS and end is not None and end.form == "bevel"
+
+
+def _radius(component: Component) -> str:
+    return "short" if "short radius" in component.remarks else "long"
+
+
+def _elbows_beside(hookup: Hookup, piece: list[Component]) -> Fraction:
+    """What the butt-weld elbows at the ends of a piece of pipe take of its length from centre to centre, inches."""
+    taken = Fraction(0)
+    for component in piece:
+        for other in map(hookup.component, _neighbours(hookup, component.id)):
+            if _is_weld_elbow(other):
+                taken += weld_elbow(other.size, _ELBOWS[other.kind.name], _radius(other)) or 0
+    return taken
 
 
 def _neighbours(hookup: Hookup, id: str) -> Iterator[str]:

@@ -88,6 +88,26 @@ def test_elbows_and_flanges_are_counted_for_all_units() -> None:
     assert (pair.cells["total"], pair.cells["area"]) == (6, None)
 
 
+@pytest.mark.parametrize("rise", ["up", "up about 2 ft", "up 2 ft"])
+def test_an_elbow_has_its_jacket_whatever_is_known_of_the_pipe_beside_it(rise: str) -> None:
+    """Three elbows of 7.07 in along their centreline each, though the cut on one side of them is not known."""
+    text = FILE.replace("up 2 ft", rise).replace(", at right 140 in, down 24 in", "")
+    (table,) = compile_text(text.format(**EMPTY)).tables(["insulation"])
+    (elbow,) = find(table, what="elbow")
+    assert elbow.cells["total"] == 3
+    assert number(elbow, "area") == pytest.approx(3 * (math.pi / 2 * 4.5) * math.pi * 5.5 / 144, abs=0.01)
+
+
+def test_no_jacket_is_counted_twice_at_an_elbow() -> None:
+    """2 ft are allowed from the main to the centre of the elbow: 4-1/2 in of them (ASME B16.9) are the elbow's."""
+    text = FILE.replace("up 2 ft", "up about 2 ft").replace(", at right 140 in, down 24 in", "")
+    (table,) = compile_text(text.format(**EMPTY)).tables(["insulation"])
+    (pipe,) = find(table, what="pipe, allowed where it is not measured yet")
+    assert pipe.cells["total"] == 6
+    assert number(pipe, "area") == pytest.approx(3 * math.pi * 5.5 * (24 - 4.5) / 144, abs=0.01)
+    assert any("take-outs" in note for note in table.notes)
+
+
 def test_bodies_are_covers_and_drains_are_taps() -> None:
     more = "        butterfly valve BV-*, lug\n        drain 3/4\n        up 1 ft\n"
     table = listed("insulation", more=more)
