@@ -2,7 +2,25 @@
 
 from __future__ import annotations
 
-#: The word of a file -> the form of the end.
+#: Words for ends, as the trade says them, and the word they stand under in the catalogue.
+END_WORDS = {
+    "flanged": "flanged",
+    "threaded": "threaded",
+    "screwed": "threaded",
+    "male thread": "male thread",
+    "female thread": "female thread",
+    "solder": "solder",
+    "soldered": "solder",
+    "sweat": "solder",
+    "grooved": "grooved",
+    "welded": "welded",
+    "butt weld": "welded",
+    "beveled": "welded",
+    "lug": "lug",
+    "wafer": "wafer",
+    "hose thread": "hose thread",
+}
+#: The word of the catalogue -> the form of the end.
 END_FORMS = {
     "flanged": "flange",
     "threaded": "female thread",
@@ -13,6 +31,7 @@ END_FORMS = {
     "welded": "bevel",
     "lug": "lug",
     "wafer": "wafer",
+    "hose thread": "hose thread",
 }
 METAL_WORDS = {
     "steel": "carbon steel",

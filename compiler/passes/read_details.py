@@ -8,31 +8,13 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 
 from ..catalogue.facts import quantity, read_size, read_weight, unknown_words, words_of
-from ..catalogue.words import FACINGS, METAL_WORDS
+from ..catalogue.words import END_WORDS, FACINGS, METAL_WORDS
 from ..model.finding import Findings
 from ..model.hookup import AXIS, NOTHING_ASKED, Ask, Fitted
 from ..model.quantity import read_quantity
 from ..model.size import Size, size_of
 from ..source.tree import Atom, Phrase
 
-#: Words for ends, as the trade says them, and the word they stand under in the catalogue.
-END_WORDS = {
-    "flanged": "flanged",
-    "threaded": "threaded",
-    "screwed": "threaded",
-    "male thread": "male thread",
-    "female thread": "female thread",
-    "solder": "solder",
-    "soldered": "solder",
-    "sweat": "solder",
-    "grooved": "grooved",
-    "welded": "welded",
-    "butt weld": "welded",
-    "beveled": "welded",
-    "lug": "lug",
-    "wafer": "wafer",
-    "hose thread": "hose thread",
-}
 STEMS = {"stem level": "level", "stem horizontal": "level"} | {f"stem {direction}": direction for direction in AXIS}
 SEATS = {"resilient seated": "resilient", "metal seated": "metal"}
 CLOSED = {"normally closed": True, "normally shut": True, "normally open": False}
