@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from ..model.table import Table
 from .markdown import escape
+from .sums import sum_row
 from .tables_text import heading, used_columns
 from .values import as_text
 
@@ -22,6 +23,8 @@ def _one(table: Table) -> str:
         lines.append(_row([heading(c) for c in columns]))
         lines.append("|" + "|".join("---:" if c.align == "right" else "---" for c in columns) + "|")
         lines.extend(_row([as_text(row.cells.get(c.key), c.unit) for c in columns]) for row in table.rows)
+        if sums := sum_row(table, columns):
+            lines.append(_row(sums))
     else:
         lines.append("This list has no rows.")
     for note in table.notes:

@@ -10,6 +10,7 @@ from collections.abc import Iterator, Sequence
 from ..model.table import Column, Table, Value
 from .plain import visible, width
 from .runs import in_runs
+from .sums import sum_row
 from .values import as_text
 
 #: Columns of characters where no terminal says otherwise: letter paper on its side, 10 characters an inch.
@@ -54,8 +55,12 @@ def _lines(table: Table, columns: int) -> Iterator[str]:
         yield "This list has no rows."
     else:
         heads = [heading(c) for c in used]
-        widths = _widths([heads, *cells], columns)
-        yield from _grid(heads, cells, used, widths) if widths else _one_below_the_other(heads, cells, used, columns)
+        sums = [sum_row(table, used)] if sum_row(table, used) else []
+        widths = _widths([heads, *cells, *sums], columns)
+        if widths:
+            yield from _grid(heads, cells, used, widths, sums)
+        else:
+            yield from _one_below_the_other(heads, [*cells, *sums], used, columns)
     for note in table.notes:
         yield ""
         yield from textwrap.wrap(visible(note), columns)
@@ -66,10 +71,16 @@ def _text(value: Value, column: Column) -> str:
     return as_text(in_runs(value) if column.key == "tags" and isinstance(value, tuple) else value, column.unit)
 
 
-def _grid(heads: list[str], cells: list[list[str]], columns: list[Column], widths: list[int]) -> Iterator[str]:
+def _grid(
+    heads: list[str], cells: list[list[str]], columns: list[Column], widths: list[int], sums: list[list[str]]
+) -> Iterator[str]:
+    rule = _GAP.join("-" * w for w in widths)
     yield from _row(heads, columns, widths)
-    yield _GAP.join("-" * w for w in widths)
+    yield rule
     for row in cells:
+        yield from _row(row, columns, widths)
+    for row in sums:
+        yield rule
         yield from _row(row, columns, widths)
 
 

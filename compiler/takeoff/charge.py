@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from ..catalogue.fluids import freezing_point, mixed_from
 from ..catalogue.weights import is_outlet
@@ -29,7 +29,7 @@ _COLUMNS = (
     Column("bodies", "Valves and bodies", "gal", "right"),
     Column("coils", "Coils", "gal", "right"),
     Column("each", "Per unit", "gal", "right"),
-    Column("total", "All units built so", "gal", "right", adds_up=True),
+    Column("total", "All units built so", "gal", "right"),
     Column("missing", "Not in it", align="right"),
     Column("which", "Which, of one unit"),
 )
@@ -38,7 +38,7 @@ _BUY = (
     Column("fluid", "Carries"),
     Column("count", "Units", align="right"),
     Column("each", "Per unit", "gal", "right"),
-    Column("total", "Volume", "gal", "right", adds_up=True),
+    Column("total", "Volume", "gal", "right"),
     Column("missing", "Not in it", align="right"),
     Column("freezes", "Freezes at", "degF", "right"),
     Column("water", "Water", "gal", "right", adds_up=True),
@@ -128,7 +128,9 @@ def charge_to_buy(job: Job) -> Table:
         f"Glycol comes in {job.settings.packs.get('glycol', USUAL_DRUM)}"
         + ("." if "glycol" in job.settings.packs else ", as usual where the file does not say."),
     )
-    return Table("charge-to-buy", "Glycol and water to buy", _BUY, tuple(rows), notes)
+    one_glycol = len({service.fluid for service in services.values() if service.fluid.endswith("glycol")}) < 2
+    columns = _BUY if one_glycol else tuple(replace(c, adds_up=c.adds_up and c.key == "water") for c in _BUY)
+    return Table("charge-to-buy", "Glycol and water to buy", columns, tuple(rows), notes)
 
 
 def _mixed(job: Job, service: Service, volume: float) -> dict[str, Value]:

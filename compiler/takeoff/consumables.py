@@ -22,11 +22,11 @@ _COLUMNS = (
     Column("size", "Size"),
     Column("description", "Description"),
     Column("each", "Joints per unit", align="right"),
-    Column("joints", "Joints", align="right", adds_up=True),
-    Column("net", "Used up", "lb", "right", adds_up=True),
-    Column("extra", "Waste", "lb", "right", adds_up=True),
-    Column("buy", "Buy", "lb", "right", adds_up=True, formula="net + extra"),
-    Column("spares", "Spare gaskets", align="right", adds_up=True),
+    Column("joints", "Joints", align="right"),  # solder and flux are of the same joints: nothing here adds up
+    Column("net", "Used up", "lb", "right"),
+    Column("extra", "Waste", "lb", "right"),
+    Column("buy", "Buy", "lb", "right", formula="net + extra"),
+    Column("spares", "Spare gaskets and kits", align="right"),
 )
 _NOTES = (
     "Joints by size are in the lists weld-totals, made-up-joints and bolting.",

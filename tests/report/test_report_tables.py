@@ -228,3 +228,38 @@ def test_a_finding_of_a_shared_file_is_told_once() -> None:
     results = without_repeats([Result("a", (found,), {}), Result("b", (found, other), {})])
     assert [result.findings for result in results] == [(found,), (other,)]
     assert sum_line(results) == "2 findings (2 must), in 2 files"
+
+
+ADDED = Table(
+    "welds",
+    "Welds",
+    (
+        Column("kind", "Kind"),
+        Column("joints", "Joints", align="right", adds_up=True),
+        Column("metal", "Weld metal", "lb", "right", adds_up=True),
+        Column("cut", "Cut", "in", "right", adds_up=True),
+        Column("each", "Each", align="right"),
+    ),
+    (
+        Row({"kind": "butt", "joints": 2, "metal": 0.1, "cut": Fraction(7, 2), "each": 1}, HERE),
+        Row({"kind": "slip-on", "joints": 5, "metal": 0.2, "cut": Fraction(1, 4), "each": 2}, HERE),
+        Row({"kind": "branch", "joints": 1, "metal": NOT_IN_TABLES, "each": 3}, HERE),
+    ),
+)
+
+
+def test_what_adds_up_has_its_sum_on_paper() -> None:
+    """2 + 5 + 1 joints, 0.1 + 0.2 lb, 3-1/2 + 1/4 in; one weight is not known, and `Each` adds up to nothing."""
+    lines = tables_text.render([ADDED], 110).splitlines()
+    at = next(number for number, line in enumerate(lines) if line.startswith("Sum"))
+    assert lines[at].split("  ")[0] == "Sum, without 1 unknown"
+    assert lines[at].removeprefix("Sum, without 1 unknown").split() == ["8", "0.3", "3-3/4"]
+    assert set(lines[at - 1]) == {"-", " "}
+    assert "| Sum, without 1 unknown | 8 | 0.3 | 3-3/4 |  |" in tables_md.render([ADDED])
+    assert "Sum" not in tables_csv.render([ADDED])
+    narrow = tables_text.render([ADDED], 20).splitlines()
+    assert "Kind: Sum, without 1 unknown" in " ".join(narrow) or "    unknown" in narrow
+
+
+def test_one_row_has_no_sum() -> None:
+    assert "Sum" not in tables_text.render([replace(ADDED, rows=ADDED.rows[:1])], 110)

@@ -162,3 +162,36 @@ unit {tag}, airflow left to right
 """
     for tag, holds in (("AH-1", 20), ("AH-2", 8))
 )
+
+
+@pytest.mark.parametrize("example", EXAMPLES, ids=lambda path: path.stem)
+def test_only_what_is_of_one_kind_adds_up(example: Path) -> None:
+    """Solder and flux are of the same joints, a volume of water and one of glycol are no volume of anything."""
+    adds = {
+        table.name: {column.key for column in table.columns if column.adds_up}
+        for table in compile_file(example).tables(["consumables", "charge", "charge-to-buy"])
+    }
+    assert adds["consumables"] == adds["charge"] == set()
+    assert adds["charge-to-buy"] == {"water", "glycol", "extra", "buy"}
+
+
+def test_two_glycols_do_not_add_up() -> None:
+    text = FILE.format(fluid=GLYCOL, coil="", valve="vent", takeoff="")
+    other = text.replace("service loop", "service other").replace("propylene", "ethylene").partition("spec annex")[0]
+    both = other + text.replace("coil CC on loop", "coil CC on loop\n        holds 3 gal")
+    both = both.replace(
+        "    supply to CC, 4",
+        """    coil HC on other
+        supply low, 4 flanged
+        return high, 4 flanged
+        holds 5 gal
+    supply to HC, 4
+        from main GHS
+        right 10 ft
+    return from HC, 4
+        to main GHR
+    supply to CC, 4""",
+    )
+    (table,) = compile_text(both).tables(["charge-to-buy"])
+    assert len(table.rows) == 2
+    assert [column.key for column in table.columns if column.adds_up] == ["water"]
