@@ -14,7 +14,9 @@ from ..source import tree
 from ..source.tree import Atom, Fact, Phrase
 from .facts import Handler, quantity, read_facts, read_size, size_range, unknown_words, words_of
 from .kinds import KindBook
-from .words import END_FORMS, FACINGS, METAL_WORDS
+from .pieces import piece_kinds
+from .said import reducing
+from .words import END_FORMS, END_WORDS, FACINGS, METAL_WORDS
 
 GROUPS = ("valves", "specialties", "instruments", "equipment", "ends", "fittings")
 PORTS = ("inline", "end", "three-way")
@@ -126,10 +128,11 @@ def _base(node: tree.KindDef, book: KindBook, findings: Findings) -> Kind | None
 
 def _ends(fact: Fact, rest: tuple[Atom, ...], findings: Findings) -> EndChoice | None:
     """`ends flanged, 2-1/2 to 12, iron class 125 flat face`."""
-    word = words_of(rest)
-    if word not in END_FORMS:
+    word = END_WORDS.get(words_of(rest))
+    if word is None:
         atoms = rest or fact.phrases[0].atoms
-        findings.items.append(unknown_words("unknown-ends", atoms, END_FORMS, f"`{word}` is no kind of end"))
+        message = f"`{words_of(rest)}` is no kind of end"
+        findings.items.append(unknown_words("unknown-ends", atoms, END_WORDS, message))
         return None
     sizes: tuple[Size, Size] | None = None
     metal, rating, facing = "line", "", ""
@@ -170,9 +173,9 @@ def _made(phrase: Phrase, findings: Findings, so_far: tuple[str, str, str]) -> t
 
 
 def read_lengths(node: tree.Lengths, book: KindBook, findings: Findings) -> dict[tuple[str, str, Size], Fraction]:
-    """Face-to-face lengths in inches by (kind, form of ends or empty, size).
+    """Face-to-face lengths in inches by (kind, form of ends or empty, size); see `said.reducing` for two sizes.
 
-    Finds: an unknown kind, lines that are not a size and a length.
+    Finds: an unknown kind, lines that are not a size, or two, and a length; of a reducing tee, two.
     """
     found = _by_size(node, "length", "4, 11-1/2 in", "is `{}` long", book, findings)
     return {key: Fraction(value) for key, value in found.items()}
@@ -196,31 +199,52 @@ def _by_size(
     findings: Findings,
 ) -> dict[tuple[str, str, Size], Fraction | float]:
     """What the lines of a maker's block say, by (kind, form of ends or empty, size); values are above zero."""
-    kind = book.find(node.name.text)
+    kind = book.find(node.name.text) or piece_kinds().get(node.name.text)
     if kind is None:
         message = f"`{node.name.text}` is no known kind of component"
         findings.items.append(unknown_words("unknown-kind", node.name.atoms, book.names(), message))
         return {}
     form = ""
     for phrase in node.details:
-        if phrase.text not in END_FORMS:
+        if phrase.text in END_WORDS:
+            form = END_FORMS[END_WORDS[phrase.text]]
+        else:
             message = f"`{phrase.text}` is no kind of end"
-            findings.items.append(unknown_words("unknown-ends", phrase.atoms, END_FORMS, message))
-        form = END_FORMS.get(phrase.text, form)
+            findings.items.append(unknown_words("unknown-ends", phrase.atoms, END_WORDS, message))
     word = "length" if dimension == "length" else "weight"
     made: dict[tuple[str, str, Size], Fraction | float] = {}
     for fact in node.block:
         atoms = [atom for phrase in fact.phrases for atom in phrase.atoms]
-        size = read_size(atoms[0], findings)
-        if len(atoms) != 2:
+        named = _sizes(atoms)
+        sizes = [read_size(atom, findings) for atom in named]
+        rest = atoms[2 * len(named) - 1 :]
+        most = 2 if kind.name == "reducing tee" and dimension == "length" and len(named) > 1 else 1
+        if not 1 <= len(rest) <= most or (len(sizes) == 3 and sizes[0] is not sizes[1]):
             findings.add("quantity-missing", f"a size and a {word} belong here", fact.span, help=f"write `{good}`")
             continue
-        value = quantity(atoms[1], dimension, findings)
-        if size is None or value is None:
+        values = [quantity(atom, dimension, findings) for atom in rest]
+        if None in sizes or None in values:
             continue
-        if value <= 0:
-            message = f"nothing {nothing.format(atoms[1].text)}"
-            findings.add("not-positive", message, atoms[1].span, help=f"write a {word} above zero")
-            continue
-        made[kind.name, form, size] = value
+        for atom, value in zip(rest, values, strict=True):
+            if value is not None and value <= 0:
+                message = f"nothing {nothing.format(atom.text)}"
+                findings.add("not-positive", message, atom.span, help=f"write a {word} above zero")
+                break
+        else:
+            first, second = sizes[0], sizes[-1]
+            assert first is not None and second is not None
+            if "reducer" in kind.name:
+                first, second = max(first, second), min(first, second)
+            for port, value in zip(("", "branch"), values, strict=False):
+                assert value is not None
+                name = reducing(kind.name, second, port) if len(sizes) > 1 else kind.name
+                made[name, form, first] = value
+    return made
+
+
+def _sizes(atoms: Sequence[Atom]) -> list[Atom]:
+    """The sizes at the start of a line: `4`, `4 x 3`, `4 x 4 x 3` (run, run and branch of a tee)."""
+    made = [atoms[0]]
+    while len(atoms) > 2 * len(made) and atoms[2 * len(made) - 1].text == "x":
+        made.append(atoms[2 * len(made)])
     return made

@@ -6,12 +6,10 @@ NOT_IN_TABLES; nothing is guessed. Lengths that a file declares stand before tho
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from fractions import Fraction
 from typing import NamedTuple
 
 from ..model.declared import Spec, SpecRow
-from ..model.ends import End
 from ..model.hookup import Component, Joint
 from ..model.size import Size
 from ..model.table import NOT_IN_TABLES, Unknown
@@ -32,9 +30,10 @@ from .dimensions import (
 )
 from .flanges import flange
 from .pieces import standard_of
+from .said import Said, said_of
 
 #: Face-to-face lengths that the files declare (centre to end for elbows and tees), by kind, form of ends and size.
-Lengths = Mapping[tuple[str, str, Size], Fraction]
+Lengths = Said[Fraction]
 
 #: Pipe ends this much short of the face of a slip-on flange, beyond its own wall: room for the weld inside. Common
 #: practice, no source.
@@ -107,7 +106,7 @@ def length_of(component: Component, spec: Spec, lengths: Lengths) -> Length:
     end = component.ends.get("in")
     if end is None:
         return _NONE
-    own = _declared(component, end, lengths)
+    own = _declared(component, lengths)
     if own is not None:
         return own
     if name in _HUBS:
@@ -168,9 +167,8 @@ def _found(value: Fraction | None, source: str) -> Length:
     return _NONE if value is None else Length(value, source)
 
 
-def _declared(component: Component, end: End, lengths: Lengths) -> Length | None:
-    name = component.kind.name
-    own = lengths.get((name, end.form, component.size)) or lengths.get((name, "", component.size))
+def _declared(component: Component, lengths: Lengths, port: str = "") -> Length | None:
+    own = said_of(component, lengths, port)
     return None if own is None else Length(own, "the file's `lengths`")
 
 
@@ -178,7 +176,7 @@ def _elbow(component: Component, lengths: Lengths) -> Length:
     end = component.ends.get("in")
     if end is None:
         return _NONE
-    own = _declared(component, end, lengths)
+    own = _declared(component, lengths)
     if own is not None:
         return own
     shape, angle = _ELBOWS[component.kind.name]
@@ -204,8 +202,8 @@ def _tee(component: Component, port: str, spec: Spec, lengths: Lengths) -> Lengt
         if port != "branch":
             return Length(Fraction(0), "an outlet on the pipe")
         return _outlet(component, run, branch, spec)
-    own = _declared(component, end, lengths)
-    if own is not None and branch is run:
+    own = _declared(component, lengths, "branch" if port == "branch" else "")
+    if own is not None:
         return own
     if end.form == "bevel":
         tee = weld_tee(run, branch)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from ..catalogue.said import said_of
 from ..model.hookup import Hookup
 from .run import Run
 
@@ -17,8 +18,5 @@ def weigh(hookup: Hookup, run: Run) -> Hookup:
     for component in hookup.components():
         if component.weight_lb is not None:
             continue
-        end = component.ends.get("in")
-        form = end.form if end is not None else ""
-        key = (component.kind.name, form, component.size)
-        component.weight_lb = said.get(key) or said.get((component.kind.name, "", component.size))
+        component.weight_lb = said_of(component, said)
     return hookup
