@@ -35,6 +35,10 @@ _HEAD = 2
 #: Widths of a column in characters, the height of a line in points.
 _NARROWEST, _WIDEST = 6, 48
 _LINE = 15
+#: Points that a row may be high at most, in any program that reads workbooks.
+_HIGHEST = 409
+#: Characters that a column is wider than its longest text, for the filter's button; of those that wrap a few less fit.
+_MARGIN, _SPARE = 3, 2
 _WHOLE, _INCHES, _PRICE = "#,##0", "# ??/??", "#,##0.00"
 #: Units that are currencies, ISO 4217.
 _MONEY = re.compile(r"[A-Z]{3}\Z")
@@ -70,6 +74,7 @@ class Sheet:
         self._values: list[list[Value]] = [[row.cells.get(column.key) for row in table.rows] for column in self._shown]
         self._first, self._last = _HEAD + 1, _HEAD + len(table.rows)
         self._width, self._lines = 0, 1  # of the columns shown together, of the longest heading
+        self._rows: dict[int, int] = {}  # lines of the highest cell of each row that has more than one
 
     def write(self, paper: int) -> None:
         """All of it. Raises Trouble where there are more rows than a sheet takes."""
@@ -81,7 +86,8 @@ class Sheet:
             heads = _unlike([*(heading(column) for column in self._shown), *trail])
             self._frame(heads)
             for index, column in enumerate(self._shown):
-                self._set_width(index, heads[index], [as_text(value, column.unit) for value in self._values[index]])
+                texts = [as_text(value, column.unit) for value in self._values[index]]
+                self._set_width(index, heads[index], texts)
                 self._fill(index, column)
             for index, texts in enumerate(trail.values(), len(self._shown)):
                 self._set_width(index, heads[index], texts, {"level": 1, "hidden": True})
@@ -89,6 +95,8 @@ class Sheet:
                     self._sheet.write_string(at, index, as_cell(text), self._styles())
             self._sheet.set_column(len(heads), len(heads), None, None, {"collapsed": True})
             self._sheet.set_row(_HEAD, _LINE * self._lines)
+            for at, lines in self._rows.items():  # a program that opens it may not look for the height itself
+                self._sheet.set_row(at, min(_LINE * lines, _HIGHEST))
         else:
             self._sheet.write_string(_HEAD, 0, "This list has no rows.")
         self._notes()
@@ -144,10 +152,15 @@ class Sheet:
     def _set_width(self, index: int, head: str, texts: list[str], more: dict[str, Any] | None = None) -> None:
         """As wide as the longest text or the longest word of the heading, with room for the filter's button."""
         longest = max(map(len, (*texts, *head.split())))
-        width = min(max(longest, _NARROWEST), _WIDEST) + 3
+        width = min(max(longest, _NARROWEST), _WIDEST) + _MARGIN
         self._sheet.set_column(index, index, width, None, more or {})
         self._lines = max(self._lines, len(textwrap.wrap(head, width - 2)))
-        self._width += 0 if more else width
+        if more:
+            return
+        self._width += width
+        for at, text in enumerate(texts, self._first):
+            if len(text) > width - _MARGIN:
+                self._rows[at] = max(self._rows.get(at, 1), _lines_of(text, width - _MARGIN - _SPARE))
 
     def _fill(self, index: int, column: Column) -> None:
         """The cells of a column: formulas where they give the number, numbers, texts, nothing."""
@@ -220,6 +233,13 @@ def as_cell(text: str) -> str:
     if not text.isprintable():
         text = visible(text.replace("\n", " ").encode("utf-8", "backslashreplace").decode()).translate(_NO_XML)
     return text if len(text) <= _TEXT else text[: _TEXT - len(_CUT)] + _CUT
+
+
+def _lines_of(text: str, width: int) -> int:
+    """Lines that a text takes in a column: broken at blanks, by its length alone where it is beyond any height."""
+    if len(text) > width * _HIGHEST // _LINE:
+        return _HIGHEST // _LINE + 1
+    return len(textwrap.wrap(text, width))
 
 
 def _is_number(value: Value) -> TypeGuard[int | float | Fraction]:

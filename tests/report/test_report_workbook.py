@@ -182,6 +182,16 @@ def test_odd_names_long_texts_and_control_characters() -> None:
     assert len(cut) == 32_767 and "cut here" in cut
 
 
+def test_rows_are_as_high_as_their_wrapped_texts() -> None:
+    """A column is 48 characters wide at most: five words of 40 take five lines of 15 points, and no row has more than 409."""
+    texts = ("short", " ".join(["x" * 40] * 5), "BV-101, " * 10_000, "y" * 48)
+    rows = tuple(Row({"a": number, "b": text, "c": "z"}, HERE, "why " * 50) for number, text in enumerate(texts))
+    table = Table("t", "T", (Column("a", "A"), Column("b", "B"), Column("c", "C")), rows)
+    sheet = opened(workbook.render([("t", table)]))["t"]
+    heights = [sheet.row_dimensions[HEAD + number].height for number in (1, 2, 3, 4)]
+    assert heights == [None, 75, 408.75, None]  # of quarter points
+
+
 def test_empty_lists_and_lists_beyond_a_sheet() -> None:
     book = opened(workbook.render([("bill", Table("bill", "Bill", (Column("a", "A"),), (), ("A note.",)))]))
     assert "This list has no rows." in [cell.value for row in book["bill"].iter_rows() for cell in row]
