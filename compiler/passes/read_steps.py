@@ -159,6 +159,15 @@ class StepReader:
             fitted=details.fitted,
             weight_lb=details.weight_lb,
         )
+        if kind.ports == "end" and not last and size is None and kind.choices[0].form == "flange":
+            self.findings.add(
+                "nothing-passes",
+                f"nothing passes a {kind.name}: the line goes on behind it",
+                node.span,
+                help=f"write it last in its line, which it then closes; for one on an outlet say its size "
+                f"(`{kind.name} 2`); to part a line for a while write `spectacle blind`",
+            )
+            return []
         if kind.ports == "end" and not last:
             outlet = size or kind.choices[0].low
             tee = self.declared.kinds["tee"]

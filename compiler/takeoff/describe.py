@@ -44,11 +44,14 @@ _FORGED = ("elbow", "45 elbow", "tee", "reducing tee", "reducer", "coupling", "r
 
 
 def size_text(component: Component) -> str:
-    """`4`, or `4 x 2-1/2` where a second size matters."""
+    """`4`, or `4 x 2-1/2` where a second size matters; of a reducing tee run, run and branch, as ASME B16.9, B16.3 and
+    B16.22 name them: `4 x 4 x 2-1/2`. Of an outlet, the pipe it sits on and its own.
+    """
     second = component.branch_size
     if second is None or second is component.size or component.kind.group != "fittings":
         return component.size.label
-    return f"{component.size} x {second}"
+    run = f"{component.size} x " if component.kind.name == "reducing tee" else ""
+    return f"{run}{component.size} x {second}"
 
 
 def description(component: Component) -> str:

@@ -100,3 +100,12 @@ def test_spare_nuts_of_a_grade_go_with_the_spare_bolts() -> None:
     extra = {str(row.cells["description"]): row.cells["extra"] for row in found.rows}
     studs = [n for name, n in extra.items() if name.startswith("stud")]
     assert studs and extra["heavy hex nut, 5/8-11 UNC, A194 2H"] == 2 * sum(int(str(n)) for n in studs)
+
+
+@pytest.mark.parametrize("spec", ["steel-welded", "copper-soldered"])
+def test_a_reducing_tee_has_three_sizes_and_an_outlet_two(spec: str) -> None:
+    text = TEXT.format(item="drain 3/4", spec=spec, more="")
+    (found,) = compile_text(text, name="test.hookup").tables(["bill"])
+    sizes = {(str(r.cells["description"]).split(",")[0], r.cells["size"]) for r in found.rows}
+    assert ("reducing tee", "4 x 4 x 3") in sizes
+    assert (("threaded outlet", "4 x 3/4") if spec == "steel-welded" else ("reducing tee", "4 x 4 x 3/4")) in sizes
