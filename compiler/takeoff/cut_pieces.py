@@ -20,13 +20,15 @@ _TAPE = 16
 
 @dataclass(frozen=True, slots=True)
 class CutPiece:
-    """One piece of each unit of a hookup. `mark`: the spool that it goes into, or its line where it is in none.
+    """One piece of each unit of a hookup; `number` is that of the cut list. `mark`: the spool that it goes into, or its
+    line where it is in none.
 
     `length` is end to end, to the nearest 1/16 in, with what a field-fit piece is left `over`; `allowed`: it rests on
     an `about` length. `centres`: where the length is not known, what the file gives of it centre to centre, else 0.
     """
 
     hookup: Hookup
+    number: int
     mark: str
     sort: Literal["pipe", "tube"]
     size: Size
@@ -41,9 +43,10 @@ class CutPiece:
 
     @property
     def called(self) -> str:
-        """Its mark, with the unit's number where only one unit has it."""
+        """Its mark and its number, with the unit's number where only one unit has it: `GA-3-S-TRIM-03: P5`."""
         units = self.hookup.units
-        return with_number(self.mark, units[0].number) if len(units) == 1 else self.mark
+        mark = with_number(self.mark, units[0].number) if len(units) == 1 else self.mark
+        return f"{mark}: P{self.number}"
 
 
 def cut_pieces(job: Job) -> list[CutPiece]:
@@ -58,16 +61,17 @@ def pieces_of(job: Job, hookup: Hookup) -> list[CutPiece]:
         for id in (u, v):
             order[id] = min(joint.order, order.get(id, joint.order))
     found = sorted(pipe_pieces(hookup), key=lambda piece: min(order.get(c.id, 0) for c in piece.components))
-    return [_piece(job, hookup, piece) for piece in found]
+    return [_piece(job, hookup, number, piece) for number, piece in enumerate(found, 1)]
 
 
-def _piece(job: Job, hookup: Hookup, piece: PipePiece) -> CutPiece:
+def _piece(job: Job, hookup: Hookup, number: int, piece: PipePiece) -> CutPiece:
     first = next((c for c in piece.components if c.pipe is not None), piece.components[0])
     mark = job.spools(hookup).mark_of.get(first.id) or first.line
     over = job.settings.field_fit if piece.field_fit else Fraction(0)
     tube = any(end.form == "tube" for end in first.ends.values())
     return CutPiece(
         hookup,
+        number,
         mark,
         "tube" if tube else "pipe",
         first.size,

@@ -45,10 +45,10 @@ def in_few_words(missing: Mapping[str, int]) -> str | None:
 
 
 def _kind(name: str) -> str:
-    """`ball valve 3/4` is a `valve`; what is said of a part of it stays in front: `fluid in valve`."""
+    """`ball valve 3/4` is a `valve`; what is said of a part of it stays in front: `fluid in|valve`."""
     for start, said in _OF_ONE.items():
         if name.startswith(start):
-            return f"{said} {_kind(name.removeprefix(start))}"
+            return f"{said}|{_kind(name.removeprefix(start))}"
     bare = _TAIL.sub("", _SIZE.sub("", name))
     last = bare.rsplit(" ", 1)[-1]
     return last if last in _KINDS else bare
@@ -64,6 +64,6 @@ def _said(kinds: Mapping[str, int]) -> str:
 
 
 def _counted(kind: str, count: int) -> str:
-    *before, thing = kind.rsplit(" ", 1)
+    before, _, thing = kind.rpartition("|")
     many = thing if count == 1 or thing.endswith("s") else f"{thing}s"
-    return " ".join([*before, str(count), many])
+    return f"{before} {count} {many}".lstrip()

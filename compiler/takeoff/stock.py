@@ -186,10 +186,17 @@ def _from(stock: Stock) -> str:
 
 
 def _marks(marks: Sequence[tuple[str, Fraction, int]]) -> tuple[str, ...]:
-    counts: dict[tuple[str, Fraction], int] = {}
+    """`GA-3-S-TRIM-03: P5, P7 of 3 in`; of a piece that several units have, how many: `P5 (4)`."""
+    spools: dict[tuple[str, Fraction], dict[str, int]] = {}
     for mark, length, count in marks:
-        counts[mark, length] = counts.get((mark, length), 0) + count
-    return tuple(f"{mark}: {count} of {format_feet_inches(length)}" for (mark, length), count in counts.items())
+        spool, _, piece = mark.rpartition(": ")
+        pieces = spools.setdefault((spool, length), {})
+        pieces[piece] = pieces.get(piece, 0) + count
+    made = []
+    for (spool, length), pieces in spools.items():
+        named = ", ".join(piece if count == 1 else f"{piece} ({count})" for piece, count in pieces.items())
+        made.append(f"{spool}: {named} of {format_feet_inches(length)}")
+    return tuple(made)
 
 
 def _sum_of(cutting: Cutting) -> str:
