@@ -36,6 +36,16 @@ def pressure_rating(standard: str, rating: str, deg_f: float, nps: Size | None =
     return min(fits)[1] if fits else None
 
 
+def rating_bound(standard: str, rating: str, deg_f: float, nps: Size | None = None) -> int | None:
+    """What is borne at most: the rating, and above the table that of its hottest line, since heat only lowers it.
+
+    >>> pressure_rating("ASME B16.24", "150", 400), rating_bound("ASME B16.24", "150", 400)
+    (None, 225)
+    """
+    hottest = max((int(row["to_f"]) for row in _rows(standard, rating)), default=None)
+    return None if hottest is None else pressure_rating(standard, rating, min(deg_f, hottest), nps)
+
+
 def _covers(row: Row, nps: Size) -> bool:
     return size(row["from"]) <= nps <= size(row["to"])
 
@@ -59,7 +69,14 @@ def fitting_rating(standard: str, made_of: str, nps: Size, deg_f: float) -> int 
     >>> fitting_rating("ASME B16.22", "wrought copper", size("2"), 100)
     364
     """
-    if standard == "ASME B16.22":
-        return pressure_rating(standard, "L annealed", deg_f, nps)
-    _, named, rating = made_of.partition(" class ")
-    return pressure_rating(standard, rating, deg_f, nps) if named else None
+    return pressure_rating(standard, _class_of(standard, made_of), deg_f, nps)
+
+
+def fitting_bound(standard: str, made_of: str, nps: Size, deg_f: float) -> int | None:
+    """What a threaded or soldered fitting bears at most: as `rating_bound` says it."""
+    return rating_bound(standard, _class_of(standard, made_of), deg_f, nps)
+
+
+def _class_of(standard: str, made_of: str) -> str:
+    """The class under which the table rates a fitting; empty where its material names none."""
+    return "L annealed" if standard == "ASME B16.22" else made_of.partition(" class ")[2]

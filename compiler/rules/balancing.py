@@ -15,7 +15,7 @@ from .legs import Leg, is_shutoff
 from .places import above, below, inside, is_asked, move
 from .registry import Verdict, cannot_tell, concerned, fault, rule, yes
 from .sections import Sections
-from .water import is_behind_shutoff, legs, shared
+from .water import is_behind_shutoff, is_in_loop, legs, shared
 
 _SOURCES = (
     "balancing valve makers' instructions",
@@ -46,7 +46,9 @@ def balancing_missing(hookup: Hookup, sections: Sections) -> Iterable[Finding | 
         right = [
             c
             for leg, n, c in found
-            if c.kind.can("controls") or (leg.name == "return" and (leg.main is None or is_behind_shutoff(leg, n)))
+            if c.kind.can("controls")
+            or is_in_loop(both)
+            or (leg.name == "return" and (leg.main is None or is_behind_shutoff(leg, n)))
         ]
         if not right:
             right = _stops(both["return"], counts)

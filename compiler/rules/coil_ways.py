@@ -5,12 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from ..catalogue.limits import limit
+from ..model.declared import Service
 from ..model.finding import Finding, Note
 from ..model.hookup import CoilFacts, Hookup
 from ..model.mend import Mend, write
 from ..passes.mirror import coil_hand
+from .lineups import normal, worked_out
 from .registry import Verdict, cannot_tell, fault, rule, yes
 from .sections import Sections
+from .water import is_in_loop, legs
 
 
 @rule(
@@ -32,6 +35,10 @@ def supply_not_low(hookup: Hookup, sections: Sections) -> Iterable[Finding | Ver
         if service is None or tag not in sections.neighbours or len(facts.ports) < 2:
             continue
         supply, back = facts.ports["supply"].level, facts.ports["return"].level
+        if _runs_backward(hookup, sections, tag) and supply != back:
+            if (supply, back) == ("low", "high") and service.fluid != "steam":
+                yield _backward(hookup, facts, service)
+            continue
         low, high = ("high", "low") if service.fluid == "steam" else ("low", "high")
         if (supply, back) == (low, high):
             yield yes(tag)
@@ -42,6 +49,45 @@ def supply_not_low(hookup: Hookup, sections: Sections) -> Iterable[Finding | Ver
             yield fault(message, facts.ports["supply"].span, about=(tag,), mend=mend)
         else:
             yield cannot_tell(tag, f"write `supply {low}` and `return {high}` in the coil's block")
+
+
+def _runs_backward(hookup: Hookup, sections: Sections, coil: str) -> bool:
+    """Whether the pump of a loop without a main drives the water through a coil from its return to its supply."""
+    if not is_in_loop(legs(hookup, sections)[coil]):
+        return False
+    standing = worked_out(hookup, sections).stand(normal(hookup))
+    try:
+        way = standing.coil_way(coil, hookup.coils[coil].service)
+    except TimeoutError:
+        return False
+    return way is not None and way.backward
+
+
+def _backward(hookup: Hookup, facts: CoilFacts, service: Service) -> Finding:
+    """Water that the pump of a loop drives in at the high connection: lines that name the wrong ones, or run wrong."""
+    tag = facts.tag
+    into = next((j for _, v, j in hookup.joints() if v == tag and j.port_b == "return"), None)
+    out = next((j for u, _, j in hookup.joints() if u == tag and j.port_a == "supply"), None)
+    spans = [hookup.lines[j.line].points[at] for j, at in ((into, 1), (out, 0)) if j is not None]
+    mend: Mend = ()
+    help = "write the lines from the other end, with the pump's flow, or join them to the other connections"
+    if len(spans) == 2 and spans[0] is not None and spans[1] is not None:
+        ports = (("supply", "return"), ("return", "supply"))
+        mend = tuple(
+            edit
+            for span, (new, old) in zip(spans, ports, strict=True)
+            if span is not None
+            for edit in write(span, f"{tag} {new}", f"{tag} {old}")
+        )
+        help = ""
+    return fault(
+        f"{service.fluid} enters coil `{tag}` at its high connection, the return",
+        next((span for span in spans if span is not None), facts.ports["return"].span),
+        about=(tag,),
+        notes=(Note("the pump of the loop drives it that way"),),
+        help=help,
+        mend=mend,
+    )
 
 
 @rule(

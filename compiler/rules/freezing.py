@@ -16,7 +16,7 @@ from .legs import Leg, LegName
 from .places import add, is_asked, move, side_lines
 from .registry import Verdict, cannot_tell, concerned, fault, rule, yes
 from .sections import Sections
-from .water import legs, ring_flow, toward_main
+from .water import is_in_loop, legs, ring_flow, toward_main
 
 _SAY_AIR = "say the coldest `entering air` in the coil's block"
 
@@ -44,8 +44,8 @@ def freeze_pump_loop_broken(hookup: Hookup, sections: Sections) -> Iterable[Find
     for tag, both in legs(hookup, sections).items():
         pumps = [c for leg in both.values() for c in leg.having("pumps")]
         air = hookup.coils[tag].entering_air_f
-        if not pumps:
-            continue
+        if not pumps or is_in_loop(both):
+            continue  # the pump of a loop of coils drives the loop, and is no coil's own
         if air is None:
             yield cannot_tell(tag, _SAY_AIR)
         elif air < limit("freezing air"):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Sequence
 from itertools import combinations
 
 from ..model.finding import Finding, Note
@@ -83,8 +83,7 @@ def _unmet(
     if path:
         notes.append(Note(f"the way from main `{net.hookup.component(path[0]).tag}`: {way(net.hookup, path)}"))
     to_open = [v for v in valves_on(net, _through(anyhow, coil, service) or path) if v.id in standing.shut]
-    names = ", ".join(called(v) for v in to_open)
-    mend = add("last under", lineup.span, f"open {names}") if to_open and all(v.tag for v in to_open) else ()
+    mend = _opened(lineup, to_open)
     if not mains:
         notes.append(Note(f"no main of this hookup brings `{service}`"))
     elif not path:
@@ -97,6 +96,14 @@ def _unmet(
         notes=tuple(notes),
         mend=mend,
     )
+
+
+def _opened(lineup: Lineup, valves: Sequence[Component]) -> Mend:
+    """Some valves opened in a lineup; nothing if one has no tag, or the lineup says itself that it is closed."""
+    closed = {tag for tag, _ in lineup.closed}
+    if not valves or any(not v.tag or v.tag in closed for v in valves):
+        return ()
+    return add("last under", lineup.span, f"open {', '.join(v.tag for v in valves)}")
 
 
 def _through(anyhow: Standing, coil: str, service: str) -> tuple[str, ...]:
@@ -164,22 +171,25 @@ def _no_way(
     if anyhow is None and _has_open_end(hookup, sections, coil):
         return None
     notes: tuple[Note, ...] = ()
-    names = ""
+    shut: list[Component] = []
     if anyhow is not None:
         if lineup.name == normal(hookup).name and lineup not in hookup.lineups:
             return None  # shut off on purpose, as the valve's own line says
         shut = [v for v in valves_on(standing.network, anyhow.path) if v.id in standing.shut]
-        names = ", ".join(called(v) for v in shut)
         notes = (Note(f"the way: {way(hookup, anyhow.path)}"),)
     else:
+        here = _mains_of(standing, {standing.group[piece] for piece in standing.network.sides(coil)})
+        ends = list(dict.fromkeys(main.tag for main in here if main.service == service))
         notes = (Note(f"no way leads through it between mains of `{service}`, whatever is open"),)
+        if len(ends) == 1:
+            notes = (Note(f"main `{ends[0]}` is all that it hangs on: both ends of its way are at one pressure"),)
     return fault(
         f'nothing flows through coil `{coil}` in lineup "{lineup.name}"',
         span,
         about=(coil,),
-        label=f"shut on the way: {ticked(shut)}" if names else "",
+        label=f"shut on the way: {ticked(shut)}" if shut else "",
         notes=notes,
-        mend=add("last under", lineup.span, f"open {names}") if names and "line " not in names else (),
+        mend=_opened(lineup, shut),
     )
 
 

@@ -72,6 +72,8 @@ class Standing:
         """Whether a part flows, and its direction: 1 with the arrow of its line, -1 against, 0 if that is not settled
         or it is a junction, where several ways meet."""
         net, directions = self.network, self.flow().directions()
+        if id in net.loop_pumps:
+            return any(id in (net.chains[n].main_a, net.chains[n].main_b) for n in directions), 1
         if id in net.chain_of:
             number = net.chain_of[id]
             return number in directions, directions.get(number, 0) * net.chains[number].arrow

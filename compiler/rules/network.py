@@ -10,7 +10,9 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from ..model.hookup import Component, Hookup
+from .legs import LEGS
 from .sections import Sections
+from .water import legs
 
 #: The ends of every way: where liquid comes from (supply mains) and where it goes to (return mains).
 SOURCE, SINK = "source", "sink"
@@ -76,6 +78,9 @@ class Network:
                 self.pieces_of.setdefault(valve.id, []).append(number)
         #: All isolation valves, in the order of the file.
         self.valves = [c for c in self.components.values() if c.id in self.pieces_of]
+        #: Pumps of loops without a main: each stands for a supply main and a return main.
+        self.loop_pumps = _loop_pumps(self)
+        self.main_sides = _sides(hookup, sections)
         self.chains: list[Chain] = []
         self.chain_of: dict[str, int] = {}
         self.at: dict[str, list[int]] = {}
@@ -191,7 +196,8 @@ def _add_chain(
 def _edges(network: Network) -> list[_Edge]:
     """The joints, with mains (and the pumps of loops without one) drawn together to SOURCE and SINK."""
     hookup = network.hookup
-    ends = {c.id for c in network.components.values() if c.kind.ports == "main"} | _loop_pumps(network)
+    ends = {c.id for c in network.components.values() if c.kind.ports == "main"} | network.loop_pumps
+    sides = network.main_sides
     edges = []
     for u, v, joint in hookup.joints():
         from_end, to_end = u in ends, v in ends
@@ -199,15 +205,34 @@ def _edges(network: Network) -> list[_Edge]:
             continue
         edges.append(
             _Edge(
-                SOURCE if from_end else u,
+                sides.get(u, SOURCE) if from_end else u,
                 joint.port_a,
-                SINK if to_end else v,
+                sides.get(v, SINK) if to_end else v,
                 joint.port_b,
                 u if from_end else "",
                 v if to_end else "",
             )
         )
     return edges
+
+
+def _sides(hookup: Hookup, sections: Sections) -> dict[str, str]:
+    """Which mains always bring liquid (SOURCE) and which always take it (SINK), however a line on them is written.
+
+    Coils' own legs tell; a main that no coil has and that lines both start from and end at has one pressure all the
+    same, and is taken for a source. What coils contradict each other in stays as each line is written.
+    """
+    told: dict[str, set[str]] = {}
+    for both in legs(hookup, sections).values():
+        for name, side in zip(LEGS, (SOURCE, SINK), strict=True):
+            main = both[name].main
+            if main is not None:
+                told.setdefault(main.id, set()).add(side)
+    sides = {id: min(found) for id, found in told.items() if len(found) == 1}
+    for main in sections.coils_and_mains:
+        if main.kind.ports == "main" and main.id not in told:
+            sides[main.id] = SOURCE if hookup.graph.out_degree(main.id) else SINK
+    return sides
 
 
 def _loop_pumps(network: Network) -> set[str]:

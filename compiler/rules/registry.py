@@ -31,6 +31,7 @@ TOPICS = (
     "coil_ways",
     "insulation",
     "velocity",
+    "strength",
     "condensate",
     "supports",
     "spans",

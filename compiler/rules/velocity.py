@@ -12,6 +12,7 @@ from ..model.finding import Finding
 from ..model.hookup import Component, Hookup, LineInfo
 from ..model.mend import Mend, write
 from ..model.size import SIZES, Size
+from .legs import LEGS, LegName
 from .registry import Verdict, cannot_tell, fault, rule, yes
 from .sections import Sections
 from .water import legs
@@ -138,22 +139,23 @@ def _pieces(hookup: Hookup, sections: Sections) -> list[_Piece]:
 
 
 def _find_pieces(hookup: Hookup, sections: Sections) -> list[_Piece]:
-    serves: defaultdict[str, list[str]] = defaultdict(list)
+    serves: defaultdict[str, dict[LegName, list[str]]] = defaultdict(lambda: {name: [] for name in LEGS})
     parts: dict[str, Component] = {}
     for tag, both in legs(hookup, sections).items():
-        for leg in both.values():
+        for name, leg in both.items():
             for component in leg.way:
                 if _is_run(hookup, component):
-                    serves[component.id].append(tag)
+                    serves[component.id][name].append(tag)
                     parts[component.id] = component
     found: dict[tuple[str, Size], _Piece] = {}
-    for id, tags in serves.items():
-        flows = [hookup.coils[tag].flow_gpm for tag in tags]
+    for id, by_leg in serves.items():
+        tags = list(dict.fromkeys(tag for tags in by_leg.values() for tag in tags))
         component = parts[id]
         line = hookup.lines.get(component.line)
-        if line is None or any(flow is None for flow in flows):
+        if line is None or any(hookup.coils[tag].flow_gpm is None for tag in tags):
             continue
-        gpm = sum(flow for flow in flows if flow is not None)
+        # What runs out of coils into others is the same water: it counts once.
+        gpm = max(sum(hookup.coils[tag].flow_gpm or 0.0 for tag in tags) for tags in by_leg.values())
         before = found.get((line.id, component.size))
         if before is None or before[2] < gpm:
             found[line.id, component.size] = (line, component.size, gpm, tuple(tags))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter, deque
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from ..catalogue.flow import velocity
 from ..model.hookup import CoilFacts, Component, Hookup
@@ -25,12 +25,24 @@ def _legs(hookup: Hookup, sections: Sections) -> dict[str, dict[LegName, Leg]]:
 
 
 def shared(hookup: Hookup, sections: Sections) -> Counter[str]:
-    """How many coils' legs each component is on; counted once for one hookup's sections."""
+    """How many coils side by side each component serves; counted once for one hookup's sections.
+
+    Coils one behind the other, such as those of a runaround loop, share their water and count once.
+    """
     return sections.once(_shared)
 
 
 def _shared(hookup: Hookup, sections: Sections) -> Counter[str]:
-    return Counter(c.id for both in legs(hookup, sections).values() for leg in both.values() for c in leg.way)
+    all_legs = legs(hookup, sections).values()
+    return Counter(c.id for both in all_legs for c in both["supply"].way) | Counter(
+        c.id for both in all_legs for c in both["return"].way
+    )
+
+
+def is_in_loop(both: Mapping[LegName, Leg]) -> bool:
+    """Whether a coil's water comes from another coil and goes to one, as in a runaround loop, and to no main."""
+    ends = (both["supply"].way[:1], both["return"].way[-1:])
+    return all(end and end[0].kind.ports == "coil" for end in ends)
 
 
 def tube_velocity(facts: CoilFacts) -> float | None:

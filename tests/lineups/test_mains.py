@@ -145,3 +145,15 @@ def test_a_coil_run_from_the_wrong_main_is_found_at_the_from() -> None:
     assert one.span.line > text.splitlines().index("    supply to CC, 3")
     assert [edit.said() for edit in one.mend] == [f"write `main CHS` in place of `main HGS` in line {one.span.line}"]
     assert found(made, "valve-position-unsaid") == []
+
+
+@pytest.mark.parametrize("both", ["CHS", "CHR"])
+def test_a_lineup_between_one_main_and_itself_moves_nothing(both: str) -> None:
+    tie = TIE.format("", "", SHUT).replace("main CHS", f"main {both}").replace("main CHR", f"main {both}")
+    text = SERVICES + HOT + OTHER.split("\n", 1)[1] + tie + SUMMER
+    assert found(compiled(text), "coil-without-flow") == [
+        ("coil-without-flow", "must", 'nothing flows through coil `DC` in lineup "summer"')
+    ]
+    rows = compiled(text).tables(["lineups"])[0].rows
+    assert {row.cells["coil"]: row.cells["met"] for row in rows}["DC"] == "no: nothing flows"
+    assert [f.mend for f in compiled(text).findings if f.rule == "coil-without-flow"] == [()]
