@@ -5,7 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 
 from ..model.declared import PACKED, TakeoffSettings
-from ..model.finding import Findings
+from ..model.finding import Findings, Note
 from ..source import tree
 from ..source.tree import Atom, Fact
 from .facts import Handler, one_quantity, read_facts, span_of, words_of
@@ -20,8 +20,8 @@ SPARES = ("gaskets", "bolts", "fittings", "glycol")
 def read_takeoff(node: tree.Takeoff, settings: TakeoffSettings, findings: Findings) -> None:
     """Add a block's settings to `settings`.
 
-    Finds: shares that are no per cent between 0 and 100, spares of an unknown thing, and what the readers of stock,
-    packs and spools find.
+    Finds: shares that are no per cent between 0 and 100, spares of an unknown thing, a setting that the
+    same file said before, and what the readers of stock, packs and spools find.
     """
 
     def share(atoms: tuple[Atom, ...], fact: Fact) -> float | None:
@@ -32,6 +32,14 @@ def read_takeoff(node: tree.Takeoff, settings: TakeoffSettings, findings: Findin
             return None
         return None if value is None else float(value)
 
+    def placed(name: str, fact: Fact) -> None:
+        """Keep where a setting is said; one that its file said before is found."""
+        before = settings.origin.get(name)
+        if before is not None and before[0].file == fact.span.file:
+            notes = (Note("first said here", before[0]),)
+            findings.add("said-twice", f"`{name}` is said twice", fact.span, notes=notes, help="take one out")
+        settings.origin[name] = (fact.span,)
+
     def lengths_of(what: str) -> Handler:
         def read(fact: Fact, rest: tuple[Atom, ...]) -> None:
             lengths: list[Fraction] = []
@@ -40,18 +48,18 @@ def read_takeoff(node: tree.Takeoff, settings: TakeoffSettings, findings: Findin
                     value = share(phrase.atoms, fact)
                     if value is not None:
                         settings.waste[what] = value
-                        settings.origin[f"waste of {what}"] = (fact.span,)
+                        placed(f"waste of {what}", fact)
                 else:
                     lengths.extend(stock_lengths(phrase, fact, findings))
             if lengths:
                 settings.stock[what] = tuple(dict.fromkeys(lengths))
-                settings.origin[f"stock of {what}"] = (fact.span,)
+                placed(f"stock of {what}", fact)
 
         return read
 
     def kerf(fact: Fact, rest: tuple[Atom, ...]) -> None:
         settings.kerf = saw_kerf(fact, rest, findings)
-        settings.origin["kerf"] = (fact.span,)
+        placed("kerf", fact)
 
     def yard(fact: Fact, rest: tuple[Atom, ...]) -> None:
         lengths = on_hand(fact, rest, findings)
@@ -68,24 +76,24 @@ def read_takeoff(node: tree.Takeoff, settings: TakeoffSettings, findings: Findin
         value = share(rest[1:], fact)
         if value is not None:
             settings.spares[what] = value
-            settings.origin[f"spare {what}"] = (fact.span,)
+            placed(f"spare {what}", fact)
 
     def spools(fact: Fact, rest: tuple[Atom, ...]) -> None:
         settings.spools = read_spools((tree.Phrase(rest), *fact.phrases[1:]), fact, findings)
-        settings.origin["spools"] = (fact.span,)
+        placed("spools", fact)
 
     def field_fit(fact: Fact, rest: tuple[Atom, ...]) -> None:
         value = one_quantity(rest, "length", fact.span, findings)
         if value is not None:
             settings.over = Fraction(value)
-            settings.origin["field fit"] = (fact.span,)
+            placed("field fit", fact)
 
     def packed(what: str) -> Handler:
         def read(fact: Fact, rest: tuple[Atom, ...]) -> None:
             pack = read_pack(what, fact, rest, findings)
             if pack is not None:
                 settings.packs[what] = pack
-                settings.origin[f"packs of {what}"] = (fact.span,)
+                placed(f"packs of {what}", fact)
 
         return read
 

@@ -187,3 +187,15 @@ def test_a_wafer_joint_is_named_in_flow_order_and_two_classes_one_way() -> None:
     assert "GV-1 - BV-2 - slip-on flange 3" in named
     mixed = [str(r.cells["flanges"]) for r in rows if " on " in str(r.cells["flanges"])]
     assert mixed and all(text.startswith("class 125 on 150, ") for text in mixed)
+
+
+def test_a_setting_that_a_file_says_twice_is_found() -> None:
+    for twice in (
+        ("pipe in 21 ft lengths, 5 % waste", "pipe in 20 ft lengths"),
+        ("spare bolts 5 %", "spare bolts 10 %"),
+        ("gaskets in boxes of 10", "gaskets in boxes of 20"),
+        ("saw kerf 1/8 in", "saw kerf 0 in"),
+    ):
+        found = [f for f in made(steel(), *twice).findings if f.severity == "error"]
+        assert [f.rule for f in found] == ["said-twice"] and found[0].notes
+    assert not [f for f in made(steel(), "spare bolts 5 %", "spare gaskets 5 %").findings if f.severity == "error"]
