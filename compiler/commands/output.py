@@ -47,11 +47,11 @@ def is_folder(out: str) -> bool:
 
 
 def look_for(out: str | None, units: Units = "inch-pound") -> Look:
-    """Colour and the terminal's width where a terminal reads; paper's width and no colour otherwise."""
+    """Colour and the terminal's width where a terminal reads, or as wide as COLUMNS says; else paper's, no colour."""
     if out is not None or sys.stdout is None:
         return Look(units=units)
     columns = PAPER
-    if sys.stdout.isatty():
+    if sys.stdout.isatty() or os.environ.get("COLUMNS", "").isdigit():
         columns = min(max(shutil.get_terminal_size().columns, _NARROWEST), _WIDEST)
     return Look(columns, paint_for(sys.stdout, os.environ), units=units)
 

@@ -41,7 +41,7 @@ class Column:
     `data_only`: names for programs, left out on paper; CSV, JSON and workbooks carry it.
     `adds_up`: the numbers may be added up down the column: all of one kind, no row that is the sum of others.
     `formula`: how a number follows from others of its row, keys and signs with blanks between: `total + extra`,
-    `quantity * price`. A workbook writes it where it gives what the cell holds.
+    `quantity * price / scale`. A workbook writes it where it gives what the cell holds.
     Nominal sizes stand as text in columns called `size`; names of things as they are bought in `description`.
     """
 
@@ -57,11 +57,16 @@ class Column:
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """One row: a cell for every column of its table (missing keys are empty), the lines that made it, and why."""
+    """One row: a cell for every column of its table (missing keys are empty), the lines that made it, and why.
+
+    `units`: tag and number of each unit that is built so, where the row is about one of them; a `*` in its cells
+    stands for the number.
+    """
 
     cells: dict[str, Value]
     origin: Origin
     why: str = ""
+    units: tuple[tuple[str, str], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

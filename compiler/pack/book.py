@@ -8,14 +8,16 @@ from typing import TYPE_CHECKING, Any
 
 from ..drawing.svg import FONT
 from ..model.table import Table
-from ..report.plain import visible, width
-from ..report.tables_text import heading, used_columns
+from ..report.plain import visible
 from ..report.trouble import Trouble
-from ..report.values import as_text
 from ..version import __version__
 from .cautions import CAUTIONS, DEFERENCE
-from .chapters import SIGNATURES, is_signed, to_sign
+from .chapters import SIGNATURES, SIGNED, signed_sheets
 from .contents import Contents
+from .placing import INSET_X as SMALL_INSET
+from .placing import LETTERS as SMALL
+from .placing import PX, place
+from .setting import GUTTER, INSET_X, INSET_Y, WHOLE, in_line, settle
 
 if TYPE_CHECKING:
     from jinja2 import Environment
@@ -23,10 +25,9 @@ if TYPE_CHECKING:
 _FACE = "Libertinus Serif"
 #: A PDF carries when it was made; ours carries always the same moment, 2000-01-01. Seconds.
 _MADE = 946_684_800
-#: Characters of a column: the room for a hand, and beyond which a longer text makes it no wider.
-_HAND, _WIDEST = 14, 40
-#: Letters in points: the largest and smallest, and how many characters of one point go on a line.
-_LARGEST, _SMALLEST, _ON_A_LINE = 9.0, 5.5, 1400
+#: Long and short side of the paper, and the margins beside and above and below what is printed, in points.
+_PAPERS = {"us-letter": (792.0, 612.0), "a4": (841.9, 595.3)}
+_BESIDE, _ABOVE, _BELOW = 28.0, 42.0, 34.0
 
 
 class Code(str):
@@ -61,7 +62,17 @@ def source_of(contents: Contents) -> str:
             deference=DEFERENCE,
             signatures=SIGNATURES,
             version=__version__,
-            paper="a4" if contents.options.metric else "us-letter",
+            paper=_paper(contents),
+            room=_room(contents),
+            beside=_BESIDE,
+            above=_ABOVE,
+            below=_BELOW,
+            inset=(INSET_X, INSET_Y),
+            gutter=GUTTER,
+            small=(SMALL, SMALL_INSET),
+            px=PX,
+            whole=WHOLE,
+            signed=SIGNED[0],
         )
     )
 
@@ -85,7 +96,7 @@ def _templates() -> Environment:
         comment_end_string="#>",
     )
     made.filters |= {"code": Code, "svgtext": _svg_text}
-    made.globals |= {"laid_out": laid_out, "to_sign": to_sign, "is_signed": is_signed}
+    made.globals |= {"laid_out": laid_out, "signed_sheets": signed_sheets, "place": place}
     return made
 
 
@@ -106,25 +117,27 @@ def _svg_text(svg: str) -> str:
     return svg.replace(f'font-family="{FONT}"', f'font-family="{_FACE}"', 1)
 
 
-def laid_out(table: Table) -> dict[str, Any]:
-    """What typst needs to set a list: column widths, letters, heads, rows."""
-    columns = used_columns(table)
-    heads = [heading(column) for column in columns]
-    rows = [[as_text(row.cells.get(column.key), column.unit) for column in columns] for row in table.rows]
-    widths = [
-        max(_HAND if column.by_hand else 3, *(min(width(text), _WIDEST) for text in (_longest_word(head), *cells)))
-        for column, head, cells in zip(columns, heads, zip(*rows, strict=True), strict=True)
-    ]
-    total = sum(widths) + 2 * len(widths)
+def _paper(contents: Contents) -> str:
+    return "a4" if contents.options.metric else "us-letter"
+
+
+def _room(contents: Contents) -> tuple[float, float]:
+    """What is printed of a page on its side: width and height, points."""
+    long, short = _PAPERS[_paper(contents)]
+    return long - 2 * _BESIDE, short - _ABOVE - _BELOW
+
+
+def laid_out(table: Table, room: float) -> dict[str, Any]:
+    """What typst needs to set a list on a page so many points wide."""
+    found = settle(table, room)
     return {
-        "widths": Code(", ".join(f"{one}fr" for one in widths)),
-        "aligns": Code(", ".join(column.align for column in columns)),
-        "letters": round(max(_SMALLEST, min(_LARGEST, _ON_A_LINE / total)), 1),
-        "full": total > _ON_A_LINE / _LARGEST / 2,
-        "heads": heads,
-        "rows": rows,
+        "above": in_line(found.above),
+        "widths": Code(", ".join(f"{one:.1f}pt" for one in found.widths)),
+        "aligns": Code(", ".join(column.align for column in found.columns)),
+        "letters": round(found.letters, 2),
+        "heads": found.heads,
+        "rows": [(row.cells, in_line(row.more)) for row in found.rows],
+        "hand": Code("true" if any(column.by_hand for column in found.columns) else "false"),
+        "keep": Code("true" if found.keep else "false"),
+        "two": Code("true" if found.two else "false"),
     }
-
-
-def _longest_word(text: str) -> str:
-    return max(text.split(), key=len, default="")

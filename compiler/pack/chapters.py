@@ -1,23 +1,25 @@
-"""Which list stands in which chapter of a pack, and which are sheets to sign."""
+"""Which list stands in which chapter of a pack, and which are sheets to sign, one a unit."""
 
 from __future__ import annotations
 
-from dataclasses import replace
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
 
 from ..model.table import Column, Table
 from ..takeoff import LISTS
+from ..takeoff.by_unit import by_unit
 
 #: The chapters of lists, in the order of the work. A list that none names comes last, in one of its own.
 CHAPTERS: tuple[tuple[str, str, tuple[str, ...]], ...] = (
-    ("order", "To order", ("bill", "bolting", "stock-to-buy", "filler", "consumables", "charge-to-buy")),
+    ("order", "To order", ("bill", "stock-to-buy", "bolting", "filler", "consumables", "charge-to-buy")),
     ("schedules", "Schedules", ("coils", "valves", "instruments", "hands")),
-    ("shop", "In the shop", ("cuts", "stock", "closing", "spools", "spool-pieces", "welds", "weld-totals")),
+    ("shop", "In the shop", ("cuts", "stock", "spools", "spool-pieces", "welds", "weld-totals", "closing")),
     (
         "site",
         "On site",
         (
-            *("joints", "made-up-joints", "hangers", "penetrations", "weights", "nozzle-loads"),
-            *("insulation", "heat-trace", "condensate", "charge"),
+            *("penetrations", "hangers", "weights", "nozzle-loads", "joints", "made-up-joints"),
+            *("condensate", "charge", "insulation", "heat-trace"),
         ),
     ),
     ("running", "Lineups", ("lineups", "standing", "separation")),
@@ -50,7 +52,52 @@ def is_signed(name: str) -> bool:
     return name in _BY_HAND
 
 
-def to_sign(table: Table) -> Table:
-    """A sheet to sign with its columns to write in; another list as it is."""
+#: The log that is kept of the weld list: what a welder needs of it, and columns to write in.
+WELD_LOG = "weld-log"
+_LOGGED = ("weld", "line", "kind", "size", "schedule", "made", "between", "spool", "welder", "heat", "date")
+
+
+def for_reading(table: Table) -> Table:
+    """A list without the columns to write in, which are in its log."""
+    return replace(table, columns=tuple(column for column in table.columns if not column.by_hand))
+
+
+def logs(tables: Iterable[Table]) -> Iterator[Table]:
+    """The sheets to sign that are made of lists in other chapters."""
+    for table in tables:
+        if table.name == "welds":
+            keys = {"units", "count", *_LOGGED}
+            columns = tuple(column for column in table.columns if column.key in keys)
+            note = "A weld has the same number in the weld list, on the sheets of the spools and in the isometrics."
+            yield replace(table, name=WELD_LOG, title="Weld log", columns=columns, notes=(note,))
+
+
+@dataclass(frozen=True, slots=True)
+class SignedSheet:
+    """A sheet to sign. `unit`: whose it is; empty: of no single unit. `blank`: the unit is written in by hand."""
+
+    table: Table
+    unit: str
+    blank: bool
+
+    @property
+    def title(self) -> str:
+        """The list's title with the unit's tag."""
+        return f"{self.table.title}: {self.unit}" if self.unit else self.table.title
+
+
+def signed_sheets(table: Table) -> Iterator[SignedSheet]:
+    """The sheets of a list to sign: one for each unit; of many built alike one, in which the unit is written in."""
     columns = tuple(Column(key, title, by_hand=True) for key, title in _BY_HAND.get(table.name, ()))
-    return replace(table, columns=(*table.columns, *columns))
+    for lot in by_unit(table):
+        notes = table.notes
+        if lot.alike:
+            notes = (
+                f"One sheet for {len(lot.units)} units built alike: {', '.join(lot.units)}. Copy it for each unit and "
+                "write its tag on top; a `*` in a tag stands for the unit's number. "
+                f"`lists/{table.name}-by-unit.csv` has a row for each unit.",
+                *notes,
+            )
+        shown = tuple(c for c in table.columns if not (lot.units and c.key in ("units", "count")))
+        sheet = replace(table, columns=(*shown, *columns), rows=lot.rows, notes=notes)
+        yield SignedSheet(sheet, lot.units[0] if len(lot.units) == 1 else "", lot.alike)

@@ -15,7 +15,7 @@ from ..report.plain import visible
 from ..report.units import in_metric
 from ..report.values import shortened
 from ..takeoff import LISTS
-from .chapters import lists_by_chapter
+from .chapters import SIGNED, for_reading, lists_by_chapter, logs
 from .options import Options
 from .pictures import Draw, Pictures, pictures
 
@@ -103,17 +103,20 @@ def _with_lists(
         return in_metric(table) if told.options.metric else table
 
     made = {table.name: shown(table) for table in batch.tables(list(lists))}
-    chapters = (
-        Chapter(key, title, tuple(made[name] for name in names if name in made and made[name].rows))
-        for key, title, names in lists_by_chapter()
-    )
+    whole = tuple(table for table in made.values() if table.rows)
+
+    def printed(key: str, names: tuple[str, ...]) -> tuple[Table, ...]:
+        lists = tuple(made[name] for name in names if name in made and made[name].rows)
+        return (*logs(whole), *lists) if key == SIGNED[0] else tuple(map(for_reading, lists))
+
+    chapters = (Chapter(key, title, printed(key, names)) for key, title, names in lists_by_chapter())
     return replace(
         told,
         sheets=tuple(map(shown, _sheets(batch))),
         pictures=tuple(draw(batch.job, hookup, numbered) for hookup in batch.hookups),
         chapters=tuple(chapter for chapter in chapters if chapter.lists),
         empty=tuple(table for table in made.values() if not table.rows),
-        whole=tuple(table for table in made.values() if table.rows),
+        whole=whole,
     )
 
 

@@ -10,12 +10,15 @@ from collections.abc import Iterator, Sequence
 from ..batch import Batch
 from ..drawing.svg import Drawing
 from ..model.hookup import Hookup
+from ..model.table import Table
 from ..report import tables_csv
 from ..report.document import Format, Look, render
 from ..report.result import Result, without_repeats
 from ..takeoff import LISTS as TAKEN
+from ..takeoff.by_unit import is_shared, with_a_row_a_unit
 from ..version import __version__
 from .aside import Aside
+from .chapters import SIGNED
 from .contents import Contents, gather
 from .options import Options
 from .pictures import Pictures, pictures
@@ -60,6 +63,8 @@ def _set(
         made[f"drawings/{number:03}-{kind}-{_plain(drawing.title)}.svg"] = drawing.svg().encode()
     for table in contents.whole:
         made[f"lists/{table.name}.csv"] = _bytes(tables_csv.render([table]))
+    for table in _shared(contents):
+        made[f"lists/{table.name}-by-unit.csv"] = _bytes(tables_csv.render([with_a_row_a_unit(table)]))
     made |= documents.result() if documents else _documents(batch, [], options)
     made[RECORD] = _record(contents, made)
     return made
@@ -71,6 +76,13 @@ def _drawings(contents: Contents) -> Iterator[tuple[str, Drawing]]:
         yield from zip(hands, one.lines, strict=True)
         yield from (("lineup", drawing) for drawing in one.lineups)
         yield from (("iso", drawing) for drawing in one.isometrics)
+
+
+def _shared(contents: Contents) -> Iterator[Table]:
+    """The sheets to sign with rows that hold for several units."""
+    for chapter in contents.chapters:
+        if chapter.key == SIGNED[0]:
+            yield from filter(is_shared, chapter.lists)
 
 
 def _plain(title: str) -> str:

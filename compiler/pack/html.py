@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass, field
 from functools import lru_cache
 from importlib.resources import files
 from typing import TYPE_CHECKING, Any
@@ -11,12 +12,13 @@ from markupsafe import Markup, escape
 
 from ..model.table import Column, Table
 from ..report.plain import visible
-from ..report.tables_text import heading, used_columns
+from ..report.tables_text import heading
 from ..report.values import as_text
 from ..version import __version__
 from .cautions import CAUTIONS, DEFERENCE
-from .chapters import SIGNATURES, is_signed, to_sign
+from .chapters import SIGNATURES, SIGNED, signed_sheets
 from .contents import Contents, places
+from .setting import apart, in_line
 
 if TYPE_CHECKING:
     from jinja2 import Environment
@@ -33,6 +35,8 @@ def render(contents: Contents, head: str = "") -> str:
             deference=DEFERENCE,
             version=__version__,
             signatures=SIGNATURES,
+            signed=SIGNED[0],
+            lists=_lists(contents),
             style=Markup(_text("page.css")),
             head=Markup(head),
         )
@@ -55,9 +59,7 @@ def _templates() -> Environment:
     made.globals |= {
         "rows": _rows,
         "heading": heading,
-        "used_columns": used_columns,
-        "to_sign": to_sign,
-        "is_signed": is_signed,
+        "in_line": in_line,
     }
     return made
 
@@ -69,6 +71,61 @@ def _text(name: str) -> str:
 def _shown(value: Any) -> Any:
     """Text of a file with nothing in it that turns or breaks the line; markup of ours as it is."""
     return visible(value) if type(value) is str else value
+
+
+#: So many rows at most stay on one printed page.
+_KEPT = 25
+#: A column whose cells are single words of so many letters at most, such as tags, is never broken.
+_WORD = 20
+
+
+@dataclass(frozen=True, slots=True)
+class Listed:
+    """A list as it is shown. `kind`: a class that it shares with lists of the same headings."""
+
+    table: Table
+    title: str
+    above: tuple[tuple[str, str], ...]
+    columns: Sequence[Column]
+    kind: str
+    blank: bool = False  # the unit is written in
+
+    @property
+    def keep(self) -> bool:
+        """Whether it stays on one printed page."""
+        return len(self.table.rows) <= _KEPT
+
+
+@dataclass(slots=True)
+class _Lists:
+    """All lists of a page: those of the checker, and of each chapter by its list, the sheets to sign one by one."""
+
+    checker: list[Listed] = field(default_factory=list)
+    chapters: dict[str, list[list[Listed]]] = field(default_factory=dict)
+    kinds: dict[tuple[str, ...], str] = field(default_factory=dict)  # headings -> class
+    whole: set[tuple[str, int]] = field(default_factory=set)  # class, number of a column that is never broken
+
+    def add(self, table: Table, title: str, blank: bool = False) -> Listed:
+        """A list to be shown."""
+        above, columns = apart(table)
+        kind = self.kinds.setdefault(tuple(map(heading, columns)), f"k{len(self.kinds)}")
+        for number, column in enumerate(columns, 1):
+            cells = [row.cells.get(column.key) for row in table.rows]
+            if all(type(cell) is not str or (len(cell) <= _WORD and " " not in cell) for cell in cells):
+                self.whole |= {(kind, number)} if any(type(cell) is str for cell in cells) else set()
+        return Listed(table, title, above, columns, kind, blank)
+
+
+def _lists(contents: Contents) -> _Lists:
+    made = _Lists()
+    made.checker.extend(made.add(table, table.title) for table in contents.sheets)
+    for chapter in contents.chapters:
+        if chapter.key == SIGNED[0]:
+            found = [[made.add(s.table, s.title, s.blank) for s in signed_sheets(table)] for table in chapter.lists]
+        else:
+            found = [[made.add(table, table.title)] for table in chapter.lists]
+        made.chapters[chapter.key] = found
+    return made
 
 
 def _rows(table: Table, columns: Sequence[Column]) -> Markup:

@@ -6,6 +6,7 @@ import re
 import textwrap
 from collections import Counter
 from collections.abc import Iterator, Sequence
+from itertools import groupby, pairwise
 
 from ..model.table import Column, Table, Value
 from .plain import visible, width
@@ -16,9 +17,14 @@ from .values import as_text
 #: Columns of characters where no terminal says otherwise: letter paper on its side, 10 characters an inch.
 PAPER = 110
 _GAP = "  "
-_BLANK = re.compile(r"(?<! x) (?!x )")
+#: Where a line may break: at a blank, but not beside the x of two sizes; of three, before the last one.
+_BLANK = re.compile(r"(?<! x) (?!x )|(?:(?<= x \S)|(?<= x \S{2})|(?<= x \S{3})|(?<= x \S{5})) (?=x )")
 #: Room for a hand on a narrow page.
 _LINE = "_" * 16
+#: How many columns in front may stand above their rows, and from what width on a record's fields share lines.
+_GROUPED, _SEVERAL = 2, 80
+#: Stands for a blank that no line is broken at.
+_HELD = "\u00a0"
 
 
 def render(tables: Sequence[Table], columns: int = PAPER) -> str:
@@ -45,19 +51,55 @@ def heading(column: Column) -> str:
     return f"{column.title}, {column.unit}" if column.unit not in ("", "ft-in") else column.title
 
 
+def parted(table: Table) -> tuple[tuple[tuple[str, str], ...], list[Column]]:
+    """Heading and text of what is the same in every row; and the columns that are left. Nothing is taken out of a list
+    of one or two rows."""
+    columns = used_columns(table)
+    if len(table.rows) < 3:
+        return (), columns
+    first = table.rows[0].cells
+    same = [
+        c
+        for c in columns
+        if not c.adds_up and not c.by_hand and all(row.cells.get(c.key) == first.get(c.key) for row in table.rows)
+    ]
+    rest = [column for column in columns if column not in same]
+    if len(rest) < 2:
+        return (), columns
+    return tuple((heading(c), visible(cell_text(first.get(c.key), c))) for c in same), rest
+
+
+def _texts(table: Table, columns: list[Column]) -> tuple[list[str], list[list[str]], list[list[str]]]:
+    """Headings, the cells of every row, and the sums where there are any."""
+    cells = [[visible(cell_text(row.cells.get(c.key), c)) for c in columns] for row in table.rows]
+    sums = sum_row(table, columns)
+    return [heading(c) for c in columns], cells, [sums] if sums else []
+
+
 def _lines(table: Table, columns: int) -> Iterator[str]:
     title = visible(table.title)
     yield title
     yield "=" * width(title)
     used = used_columns(table)
-    cells = [[visible(_text(row.cells.get(c.key), c)) for c in used] for row in table.rows]
-    if not cells:
+    if not table.rows:
         yield "This list has no rows."
     else:
-        heads = [heading(c) for c in used]
-        sums = [sum_row(table, used)] if sum_row(table, used) else []
+        heads, cells, sums = _texts(table, used)
         widths = _widths([heads, *cells, *sums], columns)
-        if widths:
+        if widths is None:  # too wide: what is the same in every row is said once
+            above, used = parted(table)
+            heads, cells, sums = _texts(table, used)
+            widths = _widths([heads, *cells, *sums], columns)
+            if above:
+                yield from textwrap.wrap("; ".join(f"{head}: {text}" for head, text in above), columns)
+                yield ""
+        groups = 0  # columns in front whose values stand above the rows that have them
+        if widths is None and not sums:
+            groups = next((n for n in range(_GROUPED, 0, -1) if n + 1 < len(used) and _repeats(cells, n)), 0)
+            widths = _widths([row[groups:] for row in (heads, *cells)], columns) if groups else None
+        if widths and groups:
+            yield from _in_groups(heads, cells, used, widths, groups)
+        elif widths:
             yield from _grid(heads, cells, used, widths, sums)
         else:
             yield from _one_below_the_other(heads, [*cells, *sums], used, columns)
@@ -66,7 +108,7 @@ def _lines(table: Table, columns: int) -> Iterator[str]:
         yield from textwrap.wrap(visible(note), columns)
 
 
-def _text(value: Value, column: Column) -> str:
+def cell_text(value: Value, column: Column) -> str:
     """A cell; on paper, runs of tags stand as their first and last."""
     return as_text(in_runs(value) if column.key == "tags" and isinstance(value, tuple) else value, column.unit)
 
@@ -84,6 +126,24 @@ def _grid(
         yield from _row(row, columns, widths)
 
 
+def _repeats(cells: list[list[str]], groups: int) -> bool:
+    """Whether the columns in front say the same in most rows as in the row before."""
+    changes = sum(a[:groups] != b[:groups] for a, b in pairwise(cells)) + 1
+    return changes * 3 <= len(cells)
+
+
+def _in_groups(
+    heads: list[str], cells: list[list[str]], columns: list[Column], widths: list[int], groups: int
+) -> Iterator[str]:
+    """Rows under a line with what their first columns say."""
+    yield from _row(heads[groups:], columns[groups:], widths)
+    yield _GAP.join("-" * w for w in widths)
+    for names, rows in groupby(cells, key=lambda row: row[:groups]):
+        yield ", ".join(filter(None, names)) + ":"
+        for row in rows:
+            yield from _row(row[groups:], columns[groups:], widths)
+
+
 def _row(texts: list[str], columns: list[Column], widths: list[int]) -> Iterator[str]:
     """One row, as many lines as its longest cell needs."""
     wrapped = [_wrap(text, w) for text, w in zip(texts, widths, strict=True)]
@@ -96,7 +156,18 @@ def _row(texts: list[str], columns: list[Column], widths: list[int]) -> Iterator
 
 
 def _one_below_the_other(heads: list[str], cells: list[list[str]], used: list[Column], columns: int) -> Iterator[str]:
-    """For a narrow page: each row as a block of `heading: value`, with a line to write on where a hand fills it in."""
+    """For a narrow page: each row as a block of `heading: value`, with a line to write on where a hand fills it in.
+    A page that is not so narrow holds several on a line."""
+    if columns >= _SEVERAL:
+        for row in cells:
+            said = [
+                f"{head}: {text or _LINE}".replace(" ", _HELD)
+                for head, text, column in zip(heads, row, used, strict=True)
+                if text or column.by_hand
+            ]
+            for line in textwrap.wrap("; ".join(said), columns, subsequent_indent="    ", break_on_hyphens=False):
+                yield line.replace(_HELD, " ")
+        return
     for index, row in enumerate(cells):
         if index:
             yield ""

@@ -42,10 +42,11 @@ def in_blocks(
     made = []
     for units, rows in blocks.values():
         number = units[0].number if len(units) == 1 else "*"
+        refs = tuple((unit.tag, unit.number) for unit in sorted(units, key=lambda unit: unit.span))
         count: dict[str, Value] = {"count": len(units)} if counted else {}
         for row in rows:
-            cells = {key: _numbered(value, number) for key, value in row.cells.items()}
-            made.append(replace(row, cells={"units": units_text(units), **count, **cells}))
+            cells = {key: numbered(value, number) for key, value in row.cells.items()}
+            made.append(replace(row, cells={"units": units_text(units), **count, **cells}, units=refs))
     return tuple(made)
 
 
@@ -59,7 +60,8 @@ def in_totals(rows: Iterable[Row]) -> tuple[Row, ...]:
     return tuple(replace(row, cells={**row.cells, "total": total(row)}) for row in rows)
 
 
-def _numbered(value: Value, number: str) -> Value:
+def numbered(value: Value, number: str) -> Value:
+    """A cell for one unit."""
     if isinstance(value, str):
         return with_number(value, number)
     if isinstance(value, tuple):

@@ -35,7 +35,11 @@ def test_what_is_in_it(tmp_path):
     files = read(tmp_path / "out")
     batch = compile_files([AQUARIUM])
     with_rows = [table for table in batch.tables(list(LISTS)) if table.rows]
-    assert {f"lists/{table.name}.csv" for table in with_rows} == {name for name in files if name.startswith("lists/")}
+    lists = {name for name in files if name.startswith("lists/") and not name.endswith("-by-unit.csv")}
+    assert {f"lists/{table.name}.csv" for table in with_rows} == lists
+    lockout = list(csv.DictReader(io.StringIO(files["lists/lockout-by-unit.csv"].decode(), newline="")))
+    assert {row["units"] for row in lockout} == {f"GA-{n}" for n in range(1, 6)}
+    assert not any("*" in row["what"] for row in lockout) and len(files["lists/weld-log-by-unit.csv"]) > 1000
     for table in with_rows:
         assert files[f"lists/{table.name}.csv"].decode() == tables_csv.render([table])
         assert len(list(csv.reader(io.StringIO(files[f"lists/{table.name}.csv"].decode(), newline="")))) > 1

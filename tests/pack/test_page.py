@@ -10,10 +10,11 @@ import html5lib
 import pytest
 from coilwright.batch import compile_files
 from coilwright.pack import Options, page
-from coilwright.pack.chapters import lists_by_chapter
+from coilwright.pack.chapters import SIGNED, lists_by_chapter
 from coilwright.report.units import in_metric
 from coilwright.takeoff import LISTS
-from pack_jobs import AQUARIUM, EXAMPLES, WICKED, compiled, wicked_job
+from coilwright.takeoff.by_unit import by_unit
+from pack_jobs import AQUARIUM, EXAMPLES, TEXT, WICKED, compiled, wicked_job
 
 SVG = "{http://www.w3.org/2000/svg}"
 ALL = sorted(EXAMPLES.glob("*.hookup"))
@@ -60,11 +61,14 @@ def test_every_list_is_there_or_named(path):
     tables = {said(e.find("caption")).rpartition(":")[0]: e for e in root.iter("table")}
     left_out = next((said(p) for p in root.iter("p") if said(p).startswith("Lists without rows")), "")
     made = batch.tables(list(LISTS))
+    signed = next(names for key, _, names in lists_by_chapter() if key == SIGNED[0])
     assert any(table.rows for table in made)
     for table in made:
         if table.rows:
-            rows = tables[table.title].findall("tbody/tr")
-            assert len(rows) == len(table.rows), table.name
+            shown = [e for title, e in tables.items() if title == table.title or title.startswith(f"{table.title}: ")]
+            rows = [row for e in shown for row in e.findall("tbody/tr")]
+            lots = by_unit(table) if table.name in signed else [table]
+            assert len(shown) == len(lots) and len(rows) == sum(len(lot.rows) for lot in lots), table.name
             assert all(re.fullmatch(r"\S+:\d+( \S+:\d+)*", row.get("data-at")) for row in rows), table.name
         else:
             assert table.title.lower() in left_out and table.title not in tables, table.name
@@ -122,11 +126,38 @@ def test_cover_says_what_was_compiled_and_no_date_of_its_own():
 def test_sheets_to_sign_have_room_for_it():
     root = tree(AQUARIUM)
     captions = [said(t.find("caption")) for t in root.iter("table") if t.get("class") == "sign"]
-    assert "Signatures: Pressure test" in captions and "Signatures: Tags" in captions
-    assert "Signatures: Positions of the valves" in captions and "Signatures: checker's sheet" in captions
-    (sheet,) = (t for t in root.iter("table") if said(t.find("caption")).startswith("Pressure test:"))
-    assert {"Done by", "Time"} <= {said(th) for th in sheet.iter("th")}
-    assert all(len(row.findall("td[@class='hand']")) == 3 for row in sheet.findall("tbody/tr"))
+    assert {f"Signatures: Pressure test: GA-{n}" for n in range(1, 6)} < set(
+        captions
+    ) and "Signatures: Tags" in captions
+    assert "Signatures: Positions of the valves: GA-1" in captions and "Signatures: checker's sheet" in captions
+    sheets = [t for t in root.iter("table") if said(t.find("caption")).startswith("Pressure test: GA-")]
+    assert len(sheets) == 5
+    for number, sheet in enumerate(sheets, 1):
+        assert {"Done by", "Time"} <= {said(th) for th in sheet.iter("th")}
+        assert all(len(row.findall("td[@class='hand']")) == 3 for row in sheet.findall("tbody/tr"))
+        text = said(sheet)
+        assert f"BV-{number}01" in text and "*" not in text and "GA-" not in said(sheet.find("tbody"))
+
+
+def test_a_weld_is_logged_for_each_unit():
+    root = tree(AQUARIUM)
+    (weld_list,) = (t for t in root.iter("table") if said(t.find("caption")).startswith("Weld list:"))
+    logs = [t for t in root.iter("table") if said(t.find("caption")).startswith("Weld log: GA-")]
+    heads = [said(th) for th in logs[0].iter("th")]
+    assert len(logs) == 5 and heads[-3:] == ["Welder", "Heat number", "Date"]
+    assert not {"Welder", "Date"} & {said(th) for th in weld_list.iter("th")}
+    assert all(len(row.findall("td[@class='hand']")) == 3 for t in logs for row in t.findall("tbody/tr"))
+    assert not any("*" in said(t) for t in logs)
+
+
+def test_of_many_units_built_alike_there_is_one_sheet_to_write_the_unit_on():
+    many = TEXT + "".join(f"unit AH-{n} is one, number {n}\n" for n in range(3, 16))
+    root = read(page(compiled(many)))
+    captions = [said(t.find("caption")) for t in root.iter("table") if "signed" in (t.get("class") or "")]
+    assert [re.sub(r"\d+", "#", caption) for caption in captions if "Lockout" in caption] == ["Lockout: # rows"]
+    text = said(root.find("body"))
+    assert "Unit: " in text and "One sheet for 15 units built alike: AH-1, AH-2, AH-3," in text
+    assert "lists/lockout-by-unit.csv" in text
 
 
 def test_nothing_from_elsewhere_and_no_script():
