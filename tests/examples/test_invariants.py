@@ -34,7 +34,12 @@ def picture(hookup: Hookup) -> tuple[list[str], list[str]]:
 
 def test_every_joint_of_the_flange_list_has_its_bolts_and_nuts(compilation: Compilation) -> None:
     (table,) = compilation.tables(["joints"])
+    unbolted = [row for row in table.rows if "does not bolt" in str(row.cells["gasket"])]
+    assert all("TCV-*01" in str(row.cells["between"]) for row in unbolted)  # of the unfinished example
+    assert bool(unbolted) == any(hookup.name == "touch-pool" for hookup in compilation.hookups)
     for row in table.rows:
+        if row in unbolted:
+            continue
         style, _, thread = str(row.cells["bolt"]).partition(", ")
         bolts, nuts, length = row.cells["bolts"], row.cells["nuts"], row.cells["length"]
         assert isinstance(bolts, int) and bolts >= 4 and bolts % 4 == 0, row.cells
