@@ -5,6 +5,7 @@ import io
 import json
 
 from coilwright import compile_text
+from coilwright.model.table import Column, Row, Table
 from coilwright.report import tables_csv, tables_json, tables_text
 from coilwright.report.runs import in_runs
 
@@ -54,3 +55,11 @@ def test_text_tells_runs_and_data_every_tag() -> None:
     assert len(both & set(tags.replace(",", " ").replace(";", " ").split())) == 48
     data = json.dumps(tables_json.as_data(bill))
     assert all(tag in data for tag in both)
+
+
+def test_three_sizes_may_break_before_the_last_and_two_never() -> None:
+    table = Table(
+        "t", "T", (Column("size", "Size"),), tuple(Row({"size": s}, ()) for s in ("1-1/4 x 1-1/4 x 3/4", "4 x 3/4"))
+    )
+    lines = tables_text.render([table], 13).splitlines()
+    assert "1-1/4 x 1-1/4" in lines and "x 3/4" in lines and "4 x 3/4" in lines
