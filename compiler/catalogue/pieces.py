@@ -136,6 +136,8 @@ class PieceBook:
             made_of = entry["metal_a"]
         elif entry["group"] == "flanges":
             made_of = _metal(entry["metal_a"], row_a)
+            if made_of == row_a.metal:
+                made_of = f"{made_of} {row_a.flange_grade}".rstrip()
             if entry["form_a"] == "bevel":
                 made_of += f", bored for schedule {row_a.wall}"
         a = End(entry["form_a"], large, _metal(entry["metal_a"], row_a))
@@ -172,4 +174,5 @@ def _metal(said: str, row: SpecRow) -> str:
 
 def pipe_text(row: SpecRow) -> str:
     """Pipe as the bill prints it: `carbon steel schedule 40`, `copper type L`."""
-    return f"{row.metal} {'type' if row.metal == 'copper' else 'schedule'} {row.wall}"
+    metal = f"{row.metal} {row.pipe_grade}".rstrip()
+    return f"{metal} {'type' if row.metal == 'copper' else 'schedule'} {row.wall}"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import replace
 from fractions import Fraction
@@ -19,6 +20,8 @@ FLANGES = ("slip-on", "weld neck", "threaded", "solder", "grooved adapter")
 BOLTS = ("studs", "machine bolts")
 #: Specifications that are of nuts alone: ASTM A194 and A563. From memory.
 _NUT_GRADES = ("A194", "A563")
+#: How a material specification of ASTM or ASME begins: `A53 B`, `ASTM A105`, `SA-105`.
+_GRADE = re.compile(r"(?:ASTM |ASME )?S?[AB]-?\d")
 FACINGS = {"raised face": "RF", "flat face": "FF"}
 BRANCHES = ("tee", "reducing tee", "welded outlet")
 
@@ -223,15 +226,15 @@ def _row(fact: Fact, findings: Findings) -> SpecRow | None:
         return None
     if sizes is None:
         return None
-    metal = wall = fittings = fitting_metal = flange = rating = facing = ""
+    metal = wall = fittings = fitting_metal = flange = rating = facing = pipe_grade = flange_grade = ""
     for phrase in fact.phrases[1:]:
         text = phrase.text
         if text.startswith("flanges"):
-            flange, rating, facing = _flanges(phrase, findings)
+            flange, rating, facing, flange_grade = _flanges(phrase, findings)
         elif any(f" {mark} " in text for mark in ("schedule", "type")):
             mark = "schedule" if " schedule " in text else "type"
             name, _, wall = text.partition(f" {mark} ")
-            metal = name if name in FAMILY else ""
+            metal, pipe_grade = _graded(name)
             if not metal:
                 findings.items.append(
                     unknown_words("unknown-metal", phrase.atoms, FAMILY, f"`{name}` is no pipe material")
@@ -261,12 +264,21 @@ def _row(fact: Fact, findings: Findings) -> SpecRow | None:
         rating,
         facing,
         (fact.span,),
+        pipe_grade,
+        flange_grade,
     )
 
 
-def _flanges(phrase: Phrase, findings: Findings) -> tuple[str, str, str]:
-    """`flanges class 150 raised face slip-on`, its words in any order behind `flanges`."""
-    rating, facing, flange = "150", "RF", "slip-on"
+def _graded(text: str) -> tuple[str, str]:
+    """`carbon steel A53 B` as metal and grade; two empty texts if it is no metal."""
+    metal = next((m for m in sorted(FAMILY, key=len, reverse=True) if text.startswith(m)), "")
+    grade = text[len(metal) :].strip()
+    return (metal, grade) if metal and (not grade or _GRADE.match(grade)) else ("", "")
+
+
+def _flanges(phrase: Phrase, findings: Findings) -> tuple[str, str, str, str]:
+    """`flanges class 150 raised face slip-on`, its words in any order behind `flanges`, and last a grade."""
+    rating, facing, flange, grade = "150", "RF", "slip-on", ""
     rest = list(phrase.atoms[1:])
     while rest:
         text = words_of(rest)
@@ -288,6 +300,9 @@ def _flanges(phrase: Phrase, findings: Findings) -> tuple[str, str, str]:
         elif style:
             flange = style
             rest = rest[style.count(" ") + 1 :]
+        elif _GRADE.match(text):
+            grade = text
+            break
         else:
             findings.items.append(
                 unknown_words(
@@ -295,4 +310,4 @@ def _flanges(phrase: Phrase, findings: Findings) -> tuple[str, str, str]:
                 )
             )
             break
-    return flange, rating, facing
+    return flange, rating, facing, grade

@@ -78,6 +78,8 @@ class SpecRow:
     rating: str
     facing: str
     origin: Origin
+    pipe_grade: str = ""  # as written: `A53 B`; empty: not said
+    flange_grade: str = ""
 
 
 @dataclass(frozen=True, slots=True)

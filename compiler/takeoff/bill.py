@@ -10,7 +10,7 @@ from ..model.hookup import Component, Hookup
 from ..model.size import find_size
 from ..model.table import Column, Row, Table
 from .bolting import bolting_items
-from .describe import GROUPS, PIPE_STANDARDS, description, size_text, standard
+from .describe import GROUPS, description, size_text, standard, standard_of_pipe
 from .job import Job
 from .open_joints import not_counted
 from .packs import pack_cells, pack_of, with_packs
@@ -101,11 +101,6 @@ def pipe_under(hookup: Hookup, component: Component) -> str:
     """The pipe that an outlet sits on, where the file has no run of it: as the spec's row buys it."""
     row = hookup.lines[component.line].spec.row(component.size)
     return pipe_text(row) if row is not None else component.made_of
-
-
-def standard_of_pipe(material: str) -> str:
-    """The standard that pipe of a material is bought to, empty where none is known here."""
-    return PIPE_STANDARDS.get(material.split(" schedule ")[0].split(" type ")[0], "")
 
 
 def _couplings(hookup: Hookup) -> Iterator[Counted]:

@@ -99,14 +99,19 @@ def standard(component: Component) -> str:
     if component.kind.name == "union":
         return standard_of(component.made_of, True)
     if component.pipe is not None:
-        return PIPE_STANDARDS.get(component.made_of.split(" schedule ")[0].split(" type ")[0], "")
+        return standard_of_pipe(component.made_of)
     end = next(iter(component.ends.values()), None)
     return component.kind.standard if end is None else bought_to(component.kind.standard, end)
 
 
+def standard_of_pipe(material: str) -> str:
+    """The standard that pipe of a material is bought to, empty where none is known here."""
+    return next((standard for metal, standard in _PIPE_STANDARDS.items() if material.startswith(f"{metal} ")), "")
+
+
 #: The standard that pipe of a material is bought to. Carbon steel: ASTM A53, dimensions ASME B36.10M; stainless: ASTM
 #: A312; copper: ASTM B88. From memory.
-PIPE_STANDARDS = {
+_PIPE_STANDARDS = {
     "carbon steel": "ASTM A53, ASME B36.10M",
     "stainless steel": "ASTM A312, ASME B36.19M",
     "copper": "ASTM B88",

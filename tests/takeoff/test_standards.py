@@ -109,3 +109,18 @@ def test_a_reducing_tee_has_three_sizes_and_an_outlet_two(spec: str) -> None:
     sizes = {(str(r.cells["description"]).split(",")[0], r.cells["size"]) for r in found.rows}
     assert ("reducing tee", "4 x 4 x 3") in sizes
     assert (("threaded outlet", "4 x 3/4") if spec == "steel-welded" else ("reducing tee", "4 x 4 x 3/4")) in sizes
+
+
+def test_pipe_and_flanges_take_a_grade_where_the_spec_names_one() -> None:
+    own = (
+        "spec shop, like steel-welded\n"
+        "    2-1/2 to 12 welded, carbon steel A53 B schedule 40, carbon steel A234 WPB, "
+        "flanges class 150 raised face slip-on ASTM A105\n"
+    )
+    rows = bill(spec="shop", more=own)
+    assert standard("pipe, carbon steel A53 B schedule 40", rows) == "ASTM A53, ASME B36.10M"
+    assert standard("slip-on flange, class 150 raised face, carbon steel ASTM A105", rows) == "ASME B16.5"
+    assert standard("90 elbow, long radius, carbon steel A234 WPB schedule 40", rows) == "ASME B16.9"
+    wrong = own.replace("A53 B schedule", "seamless schedule").replace("slip-on ASTM A105", "slip-on forged")
+    found = compile_text(TEXT.format(item="butterfly valve BV-1", spec="shop", more=wrong), name="test.hookup").findings
+    assert {f.rule for f in found if f.severity == "error"} >= {"unknown-metal"}
