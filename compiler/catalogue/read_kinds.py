@@ -15,7 +15,7 @@ from ..source.tree import Atom, Fact, Phrase
 from .facts import Handler, quantity, read_facts, read_size, size_range, unknown_words, words_of
 from .kinds import KindBook
 from .pieces import piece_kinds
-from .said import reducing
+from .said import reducing, sided
 from .words import END_FORMS, END_WORDS, FACINGS, METAL_WORDS
 
 GROUPS = ("valves", "specialties", "instruments", "equipment", "ends", "fittings")
@@ -175,7 +175,8 @@ def _made(phrase: Phrase, findings: Findings, so_far: tuple[str, str, str]) -> t
 def read_lengths(node: tree.Lengths, book: KindBook, findings: Findings) -> dict[tuple[str, str, Size], Fraction]:
     """Face-to-face lengths in inches by (kind, form of ends or empty, size); see `said.reducing` for two sizes.
 
-    Finds: an unknown kind, lines that are not a size, or two, and a length; of a reducing tee, two.
+    Finds: an unknown kind, lines that are not a size, or two, and a length; of a reducing tee and of a three-way valve,
+    two: the second is that of its branch.
     """
     found = _by_size(node, "length", "4, 11-1/2 in", "is `{}` long", book, findings)
     return {key: Fraction(value) for key, value in found.items()}
@@ -218,7 +219,8 @@ def _by_size(
         named = _sizes(atoms)
         sizes = [read_size(atom, findings) for atom in named]
         rest = atoms[2 * len(named) - 1 :]
-        most = 2 if kind.name == "reducing tee" and dimension == "length" and len(named) > 1 else 1
+        sides = kind.ports == "three-way" or (kind.name == "reducing tee" and len(named) > 1)
+        most = 2 if sides and dimension == "length" else 1
         if not 1 <= len(rest) <= most or (len(sizes) == 3 and sizes[0] is not sizes[1]):
             findings.add("quantity-missing", f"a size and a {word} belong here", fact.span, help=f"write `{good}`")
             continue
@@ -238,7 +240,7 @@ def _by_size(
             for port, value in zip(("", "branch"), values, strict=False):
                 assert value is not None
                 name = reducing(kind.name, second, port) if len(sizes) > 1 else kind.name
-                made[name, form, first] = value
+                made[sided(name, port) if kind.ports == "three-way" else name, form, first] = value
     return made
 
 

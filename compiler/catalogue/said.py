@@ -22,6 +22,11 @@ def reducing(kind: str, second: Size, port: str = "") -> str:
     return f"{kind} x {second.label} {port}".rstrip()
 
 
+def sided(kind: str, port: str) -> str:
+    """How the side port of a kind of one size is called in what files say."""
+    return f"{kind} {port}".rstrip()
+
+
 def said_of(component: Component, said: Said[T], port: str = "") -> T | None:
     """What the files say of a component, of its two sizes before what they say of its size alone; None: nothing."""
     second = component.branch_size if component.branch_size is not component.size else None

@@ -30,7 +30,7 @@ from .dimensions import (
 )
 from .flanges import flange
 from .pieces import standard_of
-from .said import Said, said_of
+from .said import Said, said_of, sided
 
 #: Face-to-face lengths that the files declare (centre to end for elbows and tees), by kind, form of ends and size.
 Lengths = Said[Fraction]
@@ -95,9 +95,17 @@ def reach(component: Component, port: str, spec: Spec, lengths: Lengths) -> Leng
     if component.kind.name in _ELBOWS:
         return _elbow(component, lengths)
     if port not in ("in", "out"):
-        return _NONE
+        return _side(component, lengths)
     whole = length_of(component, spec, lengths)
     return whole if not isinstance(whole.value, Fraction) else Length(whole.value / 2, whole.source)
+
+
+def _side(component: Component, lengths: Lengths) -> Length:
+    """From the middle of a three-way valve to the face of its side port: by its maker alone."""
+    name = sided(component.kind.name, "branch")
+    forms = (component.ends["in"].form, "") if "in" in component.ends else ("",)
+    own = next((found for form in forms if (found := lengths.get((name, form, component.size))) is not None), None)
+    return _NONE if own is None else Length(own, "the file's `lengths`")
 
 
 def length_of(component: Component, spec: Spec, lengths: Lengths) -> Length:

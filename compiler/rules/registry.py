@@ -52,6 +52,7 @@ TOPICS = (
     "tags",
     "steam",
     "measured",
+    "missing_lengths",
     "clashes",
 )
 

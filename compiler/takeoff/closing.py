@@ -12,6 +12,7 @@ from ..model.table import Column, Row, Table, Unknown, Value
 from .cut_pieces import pieces_of
 from .job import Job
 from .naming import in_blocks
+from .waiting import waiting_notes, waits_for
 
 _COLUMNS = (
     Column("units", "Units"),
@@ -63,6 +64,7 @@ def closing(job: Job) -> Table:
     taps = sum(_is_unknown_tap(h, s) for h in job.hookups if h.measured is not None for s in h.measured.straights)
     if taps:
         notes.append(f"Left out: {taps} straights of drains, vents and other taps whose valves are not in the tables.")
+    notes += waiting_notes(job.hookups)
     return Table("closing", "Closing table", _COLUMNS, rows, tuple(notes))
 
 
@@ -84,7 +86,7 @@ def _row(hookup: Hookup, straight: Straight, number: int, piece: str | None) -> 
         **{key: _sum([p for p in straight.parts if p.sort == sort]) for key, sort in _SORTS.items()},
     }
     sources = dict.fromkeys(part.source for part in straight.parts if part.source)
-    return Row(cells, straight.origin, "; ".join([_terms(straight.parts), *sources]))
+    return Row(cells, straight.origin, "; ".join([_terms(straight.parts), *sources, *waits_for(hookup, [straight])]))
 
 
 def _mark(component: Component) -> str:

@@ -10,6 +10,7 @@ from ..model.table import Column, Row, Table, Value
 from .cut_pieces import CutPiece, pieces_of
 from .job import Job
 from .naming import in_blocks
+from .waiting import waiting_notes, waits_for
 
 _COLUMNS = (
     Column("cut", "Cut", align="left"),
@@ -48,7 +49,11 @@ def cuts(job: Job) -> Table:
 
     over = format_feet_inches(job.settings.field_fit)
     said = "" if job.settings.over is not None else " (common practice, no source; `field fit over` says another)"
-    notes = (*_NOTES, f"A field-fit piece is left {over} over, to be cut on the job{said}.")
+    notes = (
+        *_NOTES,
+        f"A field-fit piece is left {over} over, to be cut on the job{said}.",
+        *waiting_notes(job.hookups),
+    )
     return Table("cuts", "Cut list", _COLUMNS, in_blocks(job.hookups, rows_of, counted=True), notes)
 
 
@@ -64,7 +69,10 @@ def _row(hookup: Hookup, piece: CutPiece, number: int, made_up: dict[str, list[t
         "ends": ", ".join(how for how, _ in ends),
         "between": " and ".join(what for _, what in ends),
     }
-    return Row(cells, piece.origin, "what take-outs, gaps and pieces leave of the moves")
+    runs = {component.id for component in piece.components}
+    straights = hookup.measured.straights if hookup.measured is not None else ()
+    missing = waits_for(hookup, [straight for straight in straights if straight.run in runs])
+    return Row(cells, piece.origin, "; ".join(["what take-outs, gaps and pieces leave of the moves", *missing]))
 
 
 def _joints(hookup: Hookup) -> dict[str, list[tuple[Joint, str]]]:

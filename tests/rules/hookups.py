@@ -16,6 +16,7 @@ LEFT_OUT = frozenset(
         "disc-hits-neighbour",
         "drain-missing-behind-valve",
         "fill-pair-missing",
+        "length-not-in-tables",
         "small-strainer-without-blowdown",
         "strainer-missing",
         "strainer-without-blowdown",

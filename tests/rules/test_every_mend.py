@@ -32,6 +32,7 @@ WORDS: dict[str, str] = {
     "hanger-span-exceeded": "where a hanger can be hung is the building's",
     "lump-unsupported": "where a hanger can be hung is the building's",
     "no-room-for-pipe": "which of two things moves, and how far, is the designer's choice",
+    "length-not-in-tables": "the length is on the maker's sheet",
     "main-in-two-places": "which of two places is wrong is not in the file",
     "hole-not-met": "whether the pipe or the hole is in the wrong place is not in the file",
     "pull-space-blocked": "which line moves, and where there is room, is the designer's choice",
