@@ -14,6 +14,7 @@ from fractions import Fraction
 from functools import lru_cache
 from typing import Literal
 
+from ..model.rounded import PerUnit, Rounded
 from ..model.size import find_size
 from ..model.table import Column, Row, Table, Value
 
@@ -36,8 +37,8 @@ class Metric:
     places: int = 3
 
     def __call__(self, value: int | float | Fraction) -> float:
-        """A Fraction is exact and stays so; a float was rounded once already and is rounded to `places`."""
-        exact = self.zero + self.scale * Fraction(value)
+        """A Fraction is exact and stays so; a float is rounded to `places`, from what it was before it was rounded."""
+        exact = self.zero + self.scale * Fraction(value.exact if isinstance(value, Rounded) else value)
         return float(exact) if isinstance(value, Fraction) else round(float(exact), self.places)
 
 
@@ -152,6 +153,8 @@ def _row(row: Row, columns: tuple[Column, ...]) -> Row:
             metric = counted_in
         if column.key == "unit" and counted_in:
             cells[column.key] = counted_in.unit
+        elif isinstance(value, PerUnit) and metric is not None:
+            cells[column.key] = _per_unit(value, metric)
         elif isinstance(value, str | tuple):
             change = _change(column, metric, bolt)
             cells[column.key] = change(value) if isinstance(value, str) else tuple(map(change, value))
@@ -169,6 +172,12 @@ def _change(column: Column, metric: Metric | None, bolt: bool) -> Callable[[str]
     if column.key == "each":  # `GA-1: 9.41; GA-2: 8`: how many each of which units has
         return (lambda text: _IN_UNITS.sub(lambda m: _short(metric(float(m[0])), 3), text)) if metric else str
     return in_words
+
+
+def _per_unit(text: PerUnit, metric: Metric) -> str:
+    """How many in which units: `AHU-1: 0.5; GA-2: 1.25`."""
+    numbers = iter(text.numbers)
+    return _IN_UNITS.sub(lambda _: _short(metric(next(numbers)), 3), text)
 
 
 def _is_bolting(row: Row) -> bool:

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Any, TypeGuard
 
 from xlsxwriter.utility import xl_range, xl_rowcol_to_cell
 
+from ..model.rounded import Rounded
 from ..model.table import Column, Table, Unknown, Value
 from .formulas import formula
 from .plain import visible
@@ -42,7 +43,7 @@ _MARGIN, _SPARE = 3, 2
 _WHOLE, _INCHES, _PRICE = "#,##0", "# ??/??", "#,##0.00"
 #: Units that are currencies, ISO 4217.
 _MONEY = re.compile(r"[A-Z]{3}\Z")
-_NUMBERS = (int, float, Fraction)
+_NUMBERS = (int, float, Rounded, Fraction)
 #: Beside control characters, what XML 1.0 does not allow in a text.
 _NO_XML = {0xFFFE: 0xFFFD, 0xFFFF: 0xFFFD}
 

@@ -9,12 +9,13 @@ from ..catalogue.fluids import freezing_point, mixed_from
 from ..catalogue.weights import is_outlet
 from ..model.declared import USUAL_DRUM, Service
 from ..model.hookup import Component, Hookup
+from ..model.rounded import Rounded
 from ..model.span import Span
 from ..model.table import NOT_IN_TABLES, Column, Row, Table, Value
 from ..rules.volumes import gallons
 from ..rules.weighing import Sum, named
 from .job import Job
-from .naming import in_blocks, in_totals
+from .naming import in_blocks
 from .packs import PACK_COLUMNS, pack_cells
 from .tally import Tally
 
@@ -84,13 +85,20 @@ def charge(job: Job) -> Table:
         for name, fill in _fills(job, hookup).items():
             whole = fill.whole
             cells: dict[str, Value] = {"service": name, "fluid": _carries(hookup.services[name])}
-            cells |= {part: round(held.known, 2) for part, held in fill.parts.items()}
-            cells["each"] = round(whole.known, 2)
+            cells |= {part: Rounded(held.known, 2) for part, held in fill.parts.items()}
+            cells["each"] = Rounded(whole.known, 2)
             cells |= {"missing": sum(whole.missing.values()), "which": _which(whole)}
             yield Row(cells, tuple(fill.spans), "volumes of its pipe, fittings, bodies and coils added up")
 
-    made = in_totals(in_blocks(job.hookups, lambda hookup: list(rows(hookup)), counted=True))
+    made = tuple(map(_in_all, in_blocks(job.hookups, lambda hookup: list(rows(hookup)), counted=True)))
     return Table("charge", "Fluid charge", _COLUMNS, made, (_LEAST, *_HOW))
+
+
+def _in_all(row: Row) -> Row:
+    """A row with its `total`: what the units built so hold together, rounded once."""
+    each, count = row.cells["each"], row.cells["count"]
+    assert isinstance(each, Rounded) and isinstance(count, int)
+    return replace(row, cells={**row.cells, "total": Rounded(each.exact * count, 2)})
 
 
 def charge_to_buy(job: Job) -> Table:
@@ -112,7 +120,7 @@ def charge_to_buy(job: Job) -> Table:
             "fluid": _carries(service),
             "count": sum(map(len, line.units.values())),
             "each": line.per_unit(len(job.hookups)),
-            "total": round(sums[name].known, 1),
+            "total": Rounded(sums[name].known, 1),
             "missing": sum(sums[name].missing.values()),
             **_mixed(job, service, sums[name].known),
         }
@@ -137,18 +145,18 @@ def _mixed(job: Job, service: Service, volume: float) -> dict[str, Value]:
     """Cells of what a volume is mixed from."""
     parts = mixed_from(service)
     if service.fluid == "water" and parts is not None:
-        return {"freezes": 32, "water": round(volume * parts.water, 1)}
+        return {"freezes": 32, "water": Rounded(volume * parts.water, 1)}
     if parts is None or service.share is None:
         return dict.fromkeys(("freezes", "water", "glycol", "buy"), NOT_IN_TABLES)
     freezes = freezing_point(service.fluid, service.share, service.basis)
-    glycol = round(volume * parts.glycol, 1)
-    extra = round(glycol * job.settings.spares.get("glycol", 0.0), 1)
+    glycol = Rounded(volume * parts.glycol, 1)
+    extra = Rounded(glycol.exact * job.settings.spares.get("glycol", 0.0), 1)
     return {
         "freezes": NOT_IN_TABLES if freezes is None else round(freezes, 1),
-        "water": round(volume * parts.water, 1),
+        "water": Rounded(volume * parts.water, 1),
         "glycol": glycol,
         "extra": extra if "glycol" in job.settings.spares else None,
-        "buy": round(glycol + extra, 1),
+        "buy": Rounded.shown(round(glycol + extra, 1), glycol.exact + extra.exact),
         **pack_cells(job.settings.packs.get("glycol", USUAL_DRUM), glycol + extra),
     }
 

@@ -13,6 +13,7 @@ from ..catalogue.weights import is_outlet
 from ..model.declared import Service
 from ..model.hookup import Component, Hookup
 from ..model.quantity import format_feet_inches
+from ..model.rounded import Rounded
 from ..model.size import Size, find_size
 from ..model.span import Origin
 from ..model.table import NOT_IN_TABLES, NOT_MEASURED, Column, Row, Table, Unknown, Value
@@ -295,7 +296,7 @@ def _row(job: Job, counts: _Counts, key: tuple[str, ...], line: Line) -> Row:
     at = counts.at[key]
     area: Value = counts.unknown.get(key)
     if area is None and key in counts.areas:
-        area = round(counts.areas[key], 2)
+        area = Rounded(counts.areas[key], 2)
     cells: dict[str, Value] = {
         "service": key[0],
         "where": key[1],

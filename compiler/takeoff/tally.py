@@ -10,6 +10,7 @@ from operator import attrgetter
 from typing import NamedTuple
 
 from ..model.hookup import Hookup, UnitRef, with_number
+from ..model.rounded import PerUnit, Rounded
 from ..model.span import Origin, Span
 
 _PLACE = attrgetter("span")
@@ -34,7 +35,7 @@ class Line:
         named: dict[float, list[UnitRef]] = {}
         for index, value in self.each.items():
             named.setdefault(value, []).extend(self.units[index])
-        return "; ".join(f"{units_text(units)}: {trimmed(value)}" for value, units in named.items())
+        return PerUnit("; ".join(f"{units_text(units)}: {trimmed(value)}" for value, units in named.items()), named)
 
     @property
     def origin(self) -> Origin:
@@ -93,7 +94,7 @@ def in_order(tags: Sequence[str]) -> tuple[str, ...]:
 
 def trimmed(value: float) -> float:
     """A whole number where it is one; otherwise to the hundredth."""
-    return int(value) if value == int(value) else round(value, 2)
+    return int(value) if value == int(value) else Rounded(value, 2)
 
 
 def spare(total: float, share: float) -> int:

@@ -8,6 +8,7 @@ from fractions import Fraction
 
 import pint
 import pytest
+from coilwright.model.rounded import PerUnit, Rounded
 from coilwright.model.size import find_size
 from coilwright.model.span import Span
 from coilwright.model.table import NOT_MEASURED, Column, Row, Table
@@ -60,7 +61,8 @@ def test_every_number_of_every_list_row_by_row() -> None:
                 new_unit = new_column.unit or str(new.cells["unit"])
                 assert new_unit == METRIC[unit].unit
                 step = 0 if isinstance(value, Fraction) else 0.5 * 10 ** -METRIC[unit].places
-                assert there == pytest.approx(by_pint(float(value), unit, new_unit), rel=1e-9, abs=step + 1e-9)
+                exact = value.exact if isinstance(value, Rounded) else float(value)
+                assert there == pytest.approx(by_pint(exact, unit, new_unit), rel=1e-9, abs=step + 1e-9)
                 compared[unit] += 1
     assert {unit for unit in ("in", "ft-in", "ft", "lb") if compared[unit] >= 20} == {"in", "ft-in", "ft", "lb"}
 
@@ -161,6 +163,28 @@ def test_unit_cells_names_of_things_and_unknowns() -> None:
     assert metric.columns[-1] == Column("cut", "Cut", "mm")
     assert any("inch sizes" in note for note in metric.notes) and any("DN" in note for note in metric.notes)
     assert [row.origin for row in metric.rows] == [row.origin for row in table.rows]
+
+
+def test_what_was_rounded_for_print_is_converted_as_it_was() -> None:
+    """22.9206 gal are 86.764 L (x 3.785411784), though 22.9 gal are 86.686 L; 0.35 gal are 1.325 L, not 1.514."""
+    table = Table(
+        "charge-to-buy",
+        "Glycol",
+        (Column("each", "Per unit", "gal"), Column("total", "Volume", "gal"), Column("extra", "Spare", "gal")),
+        (
+            Row(
+                {
+                    "each": PerUnit("AHU-1: 22.92; AHU-2: 7", (22.9206, 7)),
+                    "total": Rounded(22.9206, 1),
+                    "extra": Rounded(0.35, 1),
+                },
+                HERE,
+            ),
+        ),
+    )
+    assert table.rows[0].cells["total"] == 22.9
+    assert in_metric(table).rows[0].cells == {"each": "AHU-1: 86.764; AHU-2: 26.498", "total": 86.764, "extra": 1.325}
+    assert '"total": 22.9' in render([Result("f", (), {}, (table,))], "json", Look(findings=False))
 
 
 @pytest.mark.parametrize(

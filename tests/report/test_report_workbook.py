@@ -183,7 +183,7 @@ def test_odd_names_long_texts_and_control_characters() -> None:
 
 
 def test_rows_are_as_high_as_their_wrapped_texts() -> None:
-    """A column is 48 characters wide at most: five words of 40 take five lines of 15 points, and no row has more than 409."""
+    """A column has 48 characters at most: five words of 40 take five lines of 15 points; no row has more than 409."""
     texts = ("short", " ".join(["x" * 40] * 5), "BV-101, " * 10_000, "y" * 48)
     rows = tuple(Row({"a": number, "b": text, "c": "z"}, HERE, "why " * 50) for number, text in enumerate(texts))
     table = Table("t", "T", (Column("a", "A"), Column("b", "B"), Column("c", "C")), rows)

@@ -195,3 +195,16 @@ def test_two_glycols_do_not_add_up() -> None:
     (table,) = compile_text(both).tables(["charge-to-buy"])
     assert len(table.rows) == 2
     assert [column.key for column in table.columns if column.adds_up] == ["water"]
+
+
+def test_metric_volumes_of_one_unit_and_of_all_agree() -> None:
+    """Three units take three times as much as one, and spare glycol is its share of what there is."""
+    text = FILE.format(fluid=GLYCOL, coil="        holds 5 gal", valve="hanger", takeoff="    spare glycol 5 %")
+    charge, to_buy = map(in_metric, compile_text(text).tables(["charge", "charge-to-buy"]))
+    (all_units,) = to_buy.rows
+    each, whole, glycol, extra = (all_units.cells[key] for key in ("each", "total", "glycol", "extra"))
+    assert isinstance(each, float) and isinstance(whole, float)
+    assert isinstance(glycol, float) and isinstance(extra, float)
+    assert whole == pytest.approx(3 * each, abs=0.0021)
+    assert extra == pytest.approx(glycol / 20, abs=0.0006)
+    assert sum(float(str(row.cells["total"])) for row in charge.rows) == pytest.approx(whole, abs=0.0021)
