@@ -50,9 +50,10 @@ def run(arguments: Namespace) -> int:
     if purchase is not None:
         from ..compare.bought import against
         from ..compare.buying import Shop, plans_of
+        from ..pricing.counted import beside_the_bill
 
         shop = Shop(new.job.settings, plans_of(make("stock", new.job)))
-        held = against(make("bill", new.job), purchase, shop)
+        held = against(make("bill", new.job), purchase, shop, beside_the_bill(new.job))
         tables += held
         differs = differs or any(table.rows for table in held if table.name != "received")
     look = replace(look_for(arguments.out, arguments.units), findings=False, sum=False)

@@ -93,14 +93,18 @@ class Need:
         return _short(min(self.bought, most))
 
 
-def against(bill: Table, purchase: Purchase, shop: Shop | None = None) -> tuple[Table, ...]:
+def against(
+    bill: Table, purchase: Purchase, shop: Shop | None = None, beside: Table | None = None
+) -> tuple[Table, ...]:
     """The lists `to-order`, `to-return`, `received`, and `bought-not-read` where rows of the purchase were not used.
 
     Needed is what the bill counts with its spares and waste; pipe of one size and material is one need, as cut and
     centre to centre together. A row of the purchase belongs to the need of the same description, size, group and
-    unit, as far as it says them; where several could be meant, it is not used.
+    unit, as far as it says them; where several could be meant, it is not used. `beside` is what other lists have to
+    buy: it counts as far as the purchase names it, since others may buy the rest.
     """
-    needs = _needs(bill, Shop() if shop is None else shop)
+    rows = (*bill.rows, *(beside.rows if beside is not None else ()))
+    needs = _needs(rows, Shop() if shop is None else shop)
     named: dict[str, list[Need]] = {}
     for need in needs:
         named.setdefault(_plain(need.text("description")), []).append(need)
@@ -121,14 +125,16 @@ def against(bill: Table, purchase: Purchase, shop: Shop | None = None) -> tuple[
             not_read.append(NotRead(_told(one), str(each[id(fits[0])]), one.span))
         else:
             strangers.append(one)
-    lists = [_to_order(needs), _to_return(needs, strangers), _received(needs, purchase)]
+    in_bill = {str(row.cells.get("group") or "") for row in bill.rows}
+    to_order = [need for need in needs if need.spans or need.text("group") in in_bill]
+    lists = [_to_order(to_order), _to_return(needs, strangers), _received(needs, purchase)]
     return (*lists, _left(not_read)) if not_read else tuple(lists)
 
 
-def _needs(bill: Table, shop: Shop) -> list[Need]:
-    """What the bill needs, in its order."""
+def _needs(rows: Sequence[Row], shop: Shop) -> list[Need]:
+    """What is needed, in the order of the bill."""
     made: dict[tuple[str, ...], Need] = {}
-    for row in bill.rows:
+    for row in rows:
         group, size, text, unit = (str(row.cells.get(key) or "") for key in ("group", "size", "description", "unit"))
         name = product(text) if group == "pipe" else text
         key = (group, size, name, unit)
@@ -205,7 +211,7 @@ def _to_return(needs: Sequence[Need], strangers: Sequence[Bought]) -> Table:
         cells = {"group": one.group, "size": one.size, "description": one.description}
         cells.update(unit=one.unit, bought=_short(one.quantity), needed=0, keep=0)
         cells["return"] = _short(one.quantity)
-        cells["why"] = "nothing in the bill is called so, of this size"
+        cells["why"] = "no list has anything to buy that is called so, of this size"
         rows.append(Row(cells, (one.span,), "no row of the bill has this description, size and group"))
     return Table("to-return", "Not needed, or more than needed", _RETURN, tuple(rows))
 

@@ -8,25 +8,32 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
 
-from ..model.declared import TakeoffSettings
+from ..model.declared import USUAL_DRUM, Pack, TakeoffSettings
 from ..model.table import Table
 from ..takeoff.packs import pack_of
 
-#: Lengths that a purchase may be in, in feet: the exact inch and metre (NIST SP 811, 2008, appendix B).
-_FEET = {
-    "ft": Fraction(1),
-    "feet": Fraction(1),
-    "foot": Fraction(1),
-    "in": Fraction(1, 12),
-    "m": Fraction(10000, 3048),
-    "mm": Fraction(10, 3048),
+#: Words for units that measure, by the unit of our lists, and how many of it one is: the exact inch, pound and US
+#: gallon (NIST SP 811, 2008, appendix B).
+_MEASURES: dict[str, dict[str, Fraction]] = {
+    "ft": {
+        "ft": Fraction(1),
+        "feet": Fraction(1),
+        "foot": Fraction(1),
+        "in": Fraction(1, 12),
+        "m": Fraction(10000, 3048),
+        "mm": Fraction(10, 3048),
+    },
+    "lb": {"lb": Fraction(1), "lbs": Fraction(1), "kg": 1 / Fraction("0.45359237")},
+    "gal": {"gal": Fraction(1), "gallons": Fraction(1), "l": 1 / Fraction("3.785411784")},
 }
 _PIECES = frozenset({"pieces", "piece", "pcs", "pc", "each", "ea", "no", "nos", "sets", "set", ""})
+_EXAMPLES = {"ft": "21 ft lengths", "lb": "cans of 10 lb", "gal": "drums of 55 gal"}
 #: Words for a whole length of pipe or tube.
 _LENGTHS = frozenset({"lengths", "length"})
 #: `boxes of 50`, `lengths of 21 ft`, `21 ft lengths`, `100 ft`, `50`: a container, how many, in what, a container.
 _BY_THE_PACK = re.compile(
-    r"(?:(?P<before>[a-z]+) of )?(?P<number>\d+(?:\.\d+)?) ?(?P<unit>ft|feet|foot|in|m|mm|pieces|pcs|pc|each|ea|sets)?"
+    r"(?:(?P<before>[a-z]+) of )?(?P<number>\d+(?:\.\d+)?) ?"
+    r"(?P<unit>ft|feet|foot|in|m|mm|lbs?|kg|gal|gallons|l|pieces|pcs|pc|each|ea|sets)?"
     r"(?: (?P<after>[a-z]+))?"
 )
 
@@ -53,10 +60,11 @@ class Buying:
 
     container: str = ""  # `boxes`, `lengths`
     amounts: tuple[float, ...] = ()
+    unit: str = ""
 
     def __str__(self) -> str:
         """`boxes of 50`, `lengths of 21 ft`; empty where it is bought one by one."""
-        unit = " ft" if self.container in _LENGTHS else ""
+        unit = f" {self.unit}" if self.unit in _MEASURES else ""
         return f"{self.container} of {self.amounts[-1]:g}{unit}" if self.amounts else ""
 
     def packs(self, amount: float) -> int:
@@ -89,9 +97,15 @@ def buying(shop: Shop, group: str, description: str, unit: str) -> Buying:
     """How a row of the bill is bought, as far as the files say."""
     if group == "pipe":
         lengths = shop.settings.stock.get(description.split(",")[0], ()) if unit == "ft" else ()
-        return Buying("lengths", tuple(sorted(float(length) / 12 for length in lengths)))
-    pack = pack_of(group, description, shop.settings)
-    return Buying() if pack is None else Buying(pack.container, (pack.amount,))
+        return Buying("lengths", tuple(sorted(float(length) / 12 for length in lengths)), unit)
+    packs = shop.settings.packs
+    if group == "glycol":
+        pack: Pack | None = packs.get("glycol", USUAL_DRUM)
+    elif group == "consumables":
+        pack = packs.get(description.split(",")[0]) if unit == "lb" else None
+    else:
+        pack = pack_of(group, description, shop.settings)
+    return Buying() if pack is None else Buying(pack.container, (pack.amount,), unit)
 
 
 def factor(word: str, unit: str, how: Buying) -> Fraction | str:
@@ -112,13 +126,13 @@ def factor(word: str, unit: str, how: Buying) -> Fraction | str:
     match = _BY_THE_PACK.fullmatch(said)
     if match is not None:
         each = _plainly(match["unit"] or "", unit)
-        if each and (match["unit"] or unit not in _FEET):
+        if each and (match["unit"] or unit not in _MEASURES):
             return Fraction(match["number"]) * each
     if _one_of(said, how.container) and how.amounts:
         if len(how.amounts) > 1:
             return f"several lengths are declared: say which, like `{how.amounts[-1]:g} ft lengths`"
         return Fraction(how.amounts[0])
-    example = "21 ft lengths" if unit in _FEET else "boxes of 50"
+    example = _EXAMPLES.get(unit, "boxes of 50")
     return f"it is counted in {unit}, and how much `{word}` is the file does not say: write it like `{example}`"
 
 
@@ -126,8 +140,8 @@ def _plainly(said: str, unit: str) -> Fraction:
     """The factor of a bare unit; 0 if it is of another sort."""
     if not said or said == unit:
         return Fraction(1)
-    if unit in _FEET:
-        return _FEET.get(said, Fraction(0)) / _FEET[unit]
+    if unit in _MEASURES:
+        return _MEASURES[unit].get(said, Fraction(0))
     return Fraction(1) if unit in _PIECES and said in _PIECES else Fraction(0)
 
 

@@ -9,7 +9,7 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from ..model.span import Span
-from ..model.table import NOT_IN_TABLES, Row, Table, Unknown
+from ..model.table import NOT_IN_TABLES, Column, Row, Table, Unknown, Value
 from ..takeoff.bill import items, place_of, product
 from ..takeoff.charge import charge_to_buy
 from ..takeoff.consumables import consumables
@@ -60,6 +60,20 @@ class _Item(NamedTuple):
 def counted(job: Job) -> Iterator[Counted]:
     """All that is bought: the bill, then insulation, hangers, heat trace, what joints use up, and glycol."""
     yield from _of_bill(job)
+    yield from _beside(job)
+
+
+def beside_the_bill(job: Job) -> Table:
+    """What is bought beside the bill, under the columns of the bill that say what and how much it is."""
+    rows = []
+    for one in _beside(job):
+        cells: dict[str, Value] = {"group": one.group, "size": one.size, "description": one.description}
+        rows.append(Row({**cells, "total": one.quantity, "extra": one.extra, "unit": one.unit}, tuple(one.origin)))
+    columns = tuple(Column(key, key) for key in ("group", "size", "description", "total", "extra", "unit"))
+    return Table("beside-the-bill", "Bought beside the bill", columns, tuple(rows))
+
+
+def _beside(job: Job) -> Iterator[Counted]:
     yield from _of_list(job, insulation, "insulation", INSULATION, _insulation)
     yield from _of_list(job, hangers, "hangers", PIPE, _hanger)
     yield from _of_list(job, heat_trace, "heat trace", TRACE, _trace)

@@ -265,3 +265,36 @@ def test_in_metric_counts_of_boxes_and_the_purchase_as_it_stands_do_not_change()
     pipe = next(row.cells for row in order.rows if row.cells["size"] == "DN 80")
     assert (pipe["order"], pipe["unit"], pipe["packs"]) == (pytest.approx(29.38 * 0.3048, abs=5e-4), "m", 2)
     assert not_read.rows[0].cells["as_is"] == f"bolting, 5/8, {STUD}, 1,200"
+
+
+def test_what_other_lists_buy_counts_where_the_purchase_names_it() -> None:
+    """7 gal of glycol and 0.4 to spare: a drum of 55 keeps 47.6 over. 2.88 lb of solder are two cans of 2 lb."""
+    beside = Table(
+        "beside",
+        "Beside",
+        COLUMNS,
+        (
+            bill_row("glycol", "", "propylene glycol", 7, 0.4, "gal"),
+            bill_row("consumables", "", "solder, 95-5", 2.88, None, "lb"),
+            bill_row("insulation", "3", "insulation, pipe, 1 in", 20, None, "ft"),
+            bill_row("insulation", "3", "insulation, pipe, 1 in", 10, None, "ft"),
+            bill_row("consumables", "", "flux, 95-5", 0.36, None, "lb"),
+        ),
+    )
+    shop = Shop(TakeoffSettings(packs={"solder": Pack("cans", "2 lb", 2.0)}))
+    text = (
+        HEAD + ',,propylene glycol,1,drums\n,,"solder, 95-5",1,kg\n'
+        'insulation,3,"insulation, pipe, 1 in",12,ft\n,,grease,1,lb\n'
+    )
+    lists = {t.name: t for t in against(BILL, read_purchase(text.encode(), "b.csv"), shop, beside)}
+    order, back, received = ([dict(r.cells) for r in lists[n].rows] for n in ("to-order", "to-return", "received"))
+    assert cells_of(received, "propylene glycol", "", "bought", "keep", "over", "in") == [
+        55,
+        55,
+        47.6,
+        "drums of 55 gal",
+    ]
+    assert cells_of(order, "solder, 95-5", "", "bought", "order", "packs", "packed") == [2.2, 0.68, 1, "cans of 2 lb"]
+    assert cells_of(order, "insulation, pipe, 1 in", "3", "needed", "bought", "order") == [30, 12, 18]
+    assert [row["description"] for row in back] == ["grease"]
+    assert "flux, 95-5" not in [row["description"] for row in order]
