@@ -10,10 +10,12 @@ from dataclasses import dataclass, field, replace
 from typing import NamedTuple
 
 from ..model.hookup import Component, with_number
+from ..model.size import Size
 from ..takeoff.describe import size_text
 from .rows import Item, Row, Twig
 from .svg import BOLD, text_width, wrapped
 from .symbols import Symbol, Turn, is_reducing, named, symbol_of, widens
+from .wording import INCH_POUND, Wording
 
 #: Letters of labels and the step from line to line, in pixels: 10 px are 7.5 points on paper.
 LETTERS, STEP = 10.0, 11.5
@@ -112,14 +114,18 @@ def label(lines: Sequence[str], x: float, y: float, of: str, anchor: str = "midd
 class Cells:
     """Makes the cells of a hookup. `number`: what takes the place of `*` in tags; `marks`: findings by component."""
 
-    def __init__(self, number: str, marks: Mapping[str, Sequence[int]]) -> None:
-        self._number = number
+    def __init__(self, number: str, marks: Mapping[str, Sequence[int]], wording: Wording = INCH_POUND) -> None:
+        self._number, self.wording = number, wording
         self._marks = marks
         self._made: dict[tuple[object, ...], Cell] = {}
 
     def tag(self, component: Component) -> str:
         """The tag as printed."""
         return with_number(component.tag, self._number)
+
+    def size(self, size: Size) -> str:
+        """A nominal size as printed."""
+        return self.wording.size(size.label)
 
     # -- a thing on a row ---------------------------------------------------------------------------------------
 
@@ -174,22 +180,23 @@ class Cells:
         lines = wrapped(self.tag(component), LETTERS, _WIDE) if component.tag else []
         if is_reducing(component):
             large, _, small = size_text(component).partition(" x ")
-            return [*lines, large, *([f"× {small}"] if small else [])]
+            size = self.wording.size
+            return [*lines, size(large), *([f"× {size(small)}"] if small else [])]
         unnamed = component.kind.ports != "tee" and not component.tag and not component.kind.can("breaks")
         if unnamed:
             lines = wrapped(component.kind.name, LETTERS, _NARROW)
         if item.joined and component.branch_size is not None and component.branch_size is not component.size:
-            lines.append(f"{component.size} × {component.branch_size}")
+            lines.append(f"{self.size(component.size)} × {self.size(component.branch_size)}")
         elif item.size_said:
-            lines.append(component.size.label)
+            lines.append(self.size(component.size))
         if component.kind.ports == "main":
-            lines = [*lines, component.size.label, *wrapped(component.service, LETTERS, _WIDE)]
+            lines = [*lines, self.size(component.size), *wrapped(component.service, LETTERS, _WIDE)]
         return lines
 
     def _notes(self, component: Component) -> list[str]:
         if component.kind.group in ("fittings", "ends"):
             return []
-        return wrapped(", ".join(component.remarks), LETTERS, _NARROW, most=5)
+        return wrapped(self.wording.text(", ".join(component.remarks)), LETTERS, _NARROW, most=5)
 
     def _stack(self, cell: Cell, lines: Sequence[str], marks: Sequence[int], way: str, of: str) -> None:
         """Put numbers of findings and lines of text above or below what the cell holds already."""
@@ -259,4 +266,4 @@ class Cells:
             speaks = end.kind.group in ("specialties", "instruments")
             name = end.kind.name if speaks else next((c.role for c in parts if c.role), "") or end.kind.name
             lines = wrapped(name, LETTERS, _NARROW)
-        return [*lines, parts[0].size.label]
+        return [*lines, self.size(parts[0].size)]

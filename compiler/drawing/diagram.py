@@ -35,6 +35,7 @@ from .svg import (
 )
 from .symbols import Turn, named
 from .symbols import drawn as symbol_drawn
+from .wording import INCH_POUND, Wording
 
 _MARGIN, _HEAD, _SAID = 16.0, 15.0, 11.0
 _LEAST_WIDTH = 420.0
@@ -48,35 +49,38 @@ def line_diagram(
     findings: Sequence[tuple[int, Finding]] = (),
     standing: Standing | None = None,
     lineup: str = "",
+    wording: Wording = INCH_POUND,
 ) -> Drawing:
     """The line diagram of a hookup, as built; with `drawn`, in the hand in which the file draws it.
 
     `findings`: those to be shown at their places, each with its number. `standing`: a lineup worked out, by the name
     `lineup`; valves, pipes and coils are then shown as they stand in it.
     """
-    return _Sheet(_Laid(hookup, findings), drawn, standing, lineup).drawing()
+    return _Sheet(_Laid(hookup, findings, wording), drawn, standing, lineup).drawing()
 
 
-def both_hands(hookup: Hookup, *, findings: Sequence[tuple[int, Finding]] = ()) -> tuple[Drawing, ...]:
+def both_hands(
+    hookup: Hookup, *, findings: Sequence[tuple[int, Finding]] = (), wording: Wording = INCH_POUND
+) -> tuple[Drawing, ...]:
     """As drawn and as built, to be set side by side; just one where units are built as drawn."""
-    laid = _Laid(hookup, findings)
+    laid = _Laid(hookup, findings, wording)
     return tuple(_Sheet(laid, drawn).drawing() for drawn in ((True, False) if hookup.mirrored else (False,)))
 
 
-def lineup_diagrams(hookup: Hookup, sections: Sections) -> tuple[Drawing, ...]:
+def lineup_diagrams(hookup: Hookup, sections: Sections, wording: Wording = INCH_POUND) -> tuple[Drawing, ...]:
     """One for every lineup that the file writes; the normal one if it writes none."""
-    made, laid = worked_out(hookup, sections), _Laid(hookup)
+    made, laid = worked_out(hookup, sections), _Laid(hookup, (), wording)
     return tuple(_Sheet(laid, False, made.stand(one), one.name).drawing() for one in lineups_of(hookup))
 
 
 class _Laid:
     """A hookup laid out, for all its sheets. `nowhere`: the findings that have no place on them."""
 
-    def __init__(self, hookup: Hookup, findings: Sequence[tuple[int, Finding]] = ()) -> None:
-        self.hookup = hookup
+    def __init__(self, hookup: Hookup, findings: Sequence[tuple[int, Finding]], wording: Wording) -> None:
+        self.hookup, self.wording = hookup, wording
         self.number = hookup.units[0].number if len(hookup.units) == 1 else "*"
         self._marks, self.nowhere = places(hookup, findings, Reading(hookup).shown() if findings else ())
-        self._cells = Cells(self.number, self._marks)
+        self._cells = Cells(self.number, self._marks, wording)
         self._made: dict[tuple[tuple[str, ...], ...], Layout] = {}
 
     def out(self, notes: Mapping[str, Sequence[str]]) -> Layout:
@@ -94,7 +98,7 @@ class _Sheet:
         self.hookup, self.standing, self.lineup = laid.hookup, standing, lineup
         self.airflow = self.hookup.drawn if drawn and self.hookup.drawn else self.hookup.airflow
         self.as_drawn = drawn and self.hookup.mirrored
-        self.number, self.nowhere = laid.number, laid.nowhere
+        self.number, self.nowhere, self.wording = laid.number, laid.nowhere, laid.wording
         self.looks = Looks(self.hookup, standing)
         notes = {tag: self._coil_notes(standing, tag) for tag in self.hookup.coils} if standing is not None else {}
         self.layout = laid.out(notes)
@@ -154,7 +158,7 @@ class _Sheet:
         for line in wrapped(title, _HEAD * BOLD, self.width - 2 * _MARGIN, most=4, spill=1.0):
             body += self._text((line,), _MARGIN, at, _HEAD, "head", bold=True)
             at += _HEAD * 1.3
-        said = [f"Line diagram, {self._hand()}", "sizes NPS, not to scale"]
+        said = [f"Line diagram, {self._hand()}", f"sizes {self.wording.sizes}, not to scale"]
         if self.nowhere:
             said.append("findings without a place here: " + ", ".join(map(str, self.nowhere)))
         for line in wrapped("; ".join(said), _SAID, self.width - 2 * _MARGIN, spill=1.0):
@@ -255,7 +259,11 @@ class _Sheet:
 
     def _about(self, component: Component) -> str:
         tag = with_number(component.tag, self.number)
-        said = f"{component.size} {description(component)}" if component.kind.ports != "main" else component.service
+        said = (
+            f"{self.wording.size(component.size.label)} {description(component)}"
+            if component.kind.ports != "main"
+            else component.service
+        )
         return f"{tag}: {said}" if tag else said
 
     def _label(self, part: Label) -> str:

@@ -7,15 +7,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from fractions import Fraction
 
-from ..model.quantity import format_feet_inches
-from ..model.table import Unknown
 from .iso_axes import Flat, axis, project, shift
 from .iso_legs import Leg, Node
 from .iso_symbols import line
 from .room import Room
 from .svg import INK, PAPER, Box, Stroke, element, plain, text_width
+from .wording import Wording
 
 SIZE = 9.5
 _HEIGHT = 12.0
@@ -31,19 +29,13 @@ _MOST = _LABEL_CROSSED + 1.0
 _IN_ROW = 14.0
 
 
-def length_text(length: Fraction | Unknown) -> str:
-    """A length as the lists print it: exact where it is so many sixty-fourths of an inch, else to the sixteenth."""
-    if isinstance(length, Unknown):
-        return str(length)
-    return format_feet_inches(length, 16 if 64 % length.denominator else 64)
-
-
 @dataclass(slots=True)
 class Dimensions:
     """Puts dimensions onto a sheet, one after the other. `body`: what has been drawn."""
 
     room: Room
     flat: Mapping[Node, Flat]
+    wording: Wording
     body: list[str] = field(default_factory=list)
     _last: tuple[Flat, float] | None = None
     _last_way: Flat | None = None
@@ -53,7 +45,7 @@ class Dimensions:
         assert leg.size is not None
         a, b = self.flat[leg.a], self.flat[leg.b]
         way = project(leg.unit)
-        text = length_text(leg.size)
+        text = self.wording.of(leg.size)
         width = text_width(text, SIZE) + 4
         most, best = _MOST, None
         for heading in _SIDES:

@@ -13,7 +13,7 @@ from ..takeoff.pieces_of_pipe import is_cut_pipe
 from ..takeoff.welding import Weld
 from .iso_axes import Flat, Space, across, axis, plus, project, shift
 from .iso_bill import spans
-from .iso_dims import Dimensions, length_text
+from .iso_dims import Dimensions
 from .iso_labels import Label, Rank, put
 from .iso_layout import is_broken
 from .iso_legs import ELBOWS, OFFSET_SHARES, Bit, Leg, Node, branch_welds
@@ -40,6 +40,7 @@ from .iso_ways import Ways
 from .room import Room
 from .svg import Stroke
 from .symbols import symbol_of, widens
+from .wording import feet_and_inches
 
 #: How far from the middle of a symbol its leader begins.
 _SYMBOL = 9.0
@@ -66,11 +67,11 @@ class Figure:
         body = self._ways.drawn() + self._signs()
         # welds crowd the pipe, so they come first; dimensions keep clear of them, all else finds room beside both
         near = put(self.room, self._names.taken(Rank.WELD))
-        dimensions = Dimensions(self.room, self._flat)
+        dimensions = Dimensions(self.room, self._flat, subject.wording)
         for leg in sorted(self.legs, key=lambda leg: not leg.main):
             if leg.size is not None and not dimensions.put(leg):
                 x, y = self._ways.on(leg, leg.length / 2)
-                self._names.add(Rank.LENGTH, Label(x, y, (f"{length_text(leg.size)} c-c",), leg.b[0]))
+                self._names.add(Rank.LENGTH, Label(x, y, (f"{subject.wording.of(leg.size)} c-c",), leg.b[0]))
         self.body = body + "".join(dimensions.body) + near + put(self.room, self._names.taken())
 
     # -- what stands along them ---------------------------------------------------------------------------------------
@@ -274,7 +275,15 @@ class Figure:
         sign = slope(at, down, project((0.0, 0.0, 1.0)))
         self.room.cover(box)
         word = "falls" if pitch < 0 else "rises"
-        self._names.add(Rank.ON_PIPE, Label(at[0], at[1] - 12, (f"{word} {length_text(abs(pitch))} per ft",), leg.b[0]))
+        self._names.add(
+            Rank.ON_PIPE,
+            Label(
+                at[0],
+                at[1] - 12,
+                (self.subject.wording.text(f"{word} {feet_and_inches(abs(pitch))} per ft"),),
+                leg.b[0],
+            ),
+        )
         return sign
 
     def _offset(self, leg: Leg) -> str:
@@ -301,7 +310,7 @@ class Figure:
             made += line(start, end, 0.8, "4 2.5")
             self.room.draw(Stroke(*start, *end))
             length = leg.aside[n][1]
-            text = f"{words[n]} {length_text(length) if length is not None else 'not measured'}"
+            text = f"{words[n]} {self.subject.wording.of(length) if length is not None else 'not measured'}"
             self._names.add(Rank.LENGTH, Label((start[0] + end[0]) / 2, (start[1] + end[1]) / 2, (text,), leg.b[0]))
         for share in (0.2, 0.4, 0.6, 0.8):
             made += line(_between(flat[0], flat[1], share), _between(flat[0], flat[2], share), 0.5, soft=True)

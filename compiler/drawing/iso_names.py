@@ -8,13 +8,13 @@ from fractions import Fraction
 
 from ..model.hookup import Component
 from .iso_axes import Flat
-from .iso_dims import length_text
 from .iso_labels import Label, Rank
 from .iso_legs import Leg, Node
 from .iso_subject import Subject
 from .iso_symbols import places
 from .iso_ways import Ways
 from .svg import wrapped
+from .wording import INCH_POUND, Wording
 
 #: The widest label, pixels.
 _WIDEST = 240.0
@@ -28,6 +28,7 @@ class Names:
         self._labels: list[tuple[Rank, Label]] = []
         self._cut_of = {c.id: number for number, piece in subject.cuts for c in piece.components}
         self._pieces = dict(subject.cuts)
+        self._items = subject.items.numbers
         self._numbered: set[str] = set()
         self._cut_said: set[int] = set()
 
@@ -49,16 +50,16 @@ class Names:
         if component.id in self._numbered:
             return
         self._numbered.add(component.id)
-        items = self._subject.items.numbers.get(component.id, ())
+        items = self._items.get(component.id, ())
         lines = [component.tag] if component.tag else []
         if component.kind.group == "fittings" and "reduc" in component.kind.name:
             sizes = sorted({end.size for end in component.ends.values()}, key=lambda size: -size.rank)
-            lines.append(" x ".join(size.label for size in sizes))
+            lines.append(self._subject.wording.size(" x ".join(size.label for size in sizes)))
         cut = self._cut_of.get(component.id)
         if cut is not None and cut not in self._cut_said and (component.pipe is not None or self._alone(cut)):
             self._cut_said.add(cut)
             piece = self._pieces[cut]
-            lines.append(f"P{cut}  {length_text(piece.length)}")
+            lines.append(f"P{cut}  {self._subject.wording.of(piece.length)}")
         for number, item in enumerate(items or ("",)):
             own = tuple(lines) if number == 0 else ()
             self.add(rank, Label(at[0], at[1], own, component.id, item, places(component), clear=clear, also=also))
@@ -92,7 +93,7 @@ class Names:
         measured = self._subject.hookup.measured
         if measured is None or measured.islands.get(node) != 0:
             return ""
-        return elevation(measured.marks[node][2])
+        return elevation(measured.marks[node][2], self._subject.wording)
 
     def levels(self, legs: Sequence[Leg]) -> None:
         """Levels at both ends of what rises or falls, each said once along the way."""
@@ -108,10 +109,10 @@ class Names:
                     last = text
 
 
-def elevation(up: Fraction) -> str:
+def elevation(up: Fraction, wording: Wording = INCH_POUND) -> str:
     """A level from the bench mark.
 
     >>> elevation(Fraction(-18)), elevation(Fraction(0))
     ('EL -1 ft 6 in', 'EL 0')
     """
-    return f"EL {'+' if up > 0 else ''}{length_text(up)}" if up else "EL 0"
+    return f"EL {'+' if up > 0 else ''}{wording.length(up)}" if up else "EL 0"

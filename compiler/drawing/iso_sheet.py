@@ -132,7 +132,7 @@ class Sheet:
         subject = self.subject
         lines = [subject.hookup.lines[line] for line in subject.lines if line in subject.hookup.lines]
         services = ", ".join(dict.fromkeys(info.service for info in lines if info.service))
-        names = ", ".join(f"{subject.said(info.id)}, {info.size.label}" for info in lines)
+        names = ", ".join(f"{subject.said(info.id)}, {subject.wording.size(info.size.label)}" for info in lines)
         units = ", ".join(unit.tag for unit in subject.hookup.units) or subject.hookup.name
         each = " (each)" if len(subject.hookup.units) > 1 else ""
         return f"Units: {units}{each}. Line: {names}. Service: {services or 'not said'}"
@@ -168,11 +168,11 @@ class Sheet:
         shown = {bit.component.id for leg in subject.legs for bit in leg.bits if bit.component is not None}
         cuts = [(n, piece) for n, piece in subject.cuts if any(c.id in shown for c in piece.components)]
         welds = [figure.welds[number] for number in sorted(figure.welds)]
-        made = [subject.items.table]
+        made = [subject.items.table(subject.wording)]
         if cuts:
-            made.append(cut_table(cuts, None if subject.is_spool else subject.said))
+            made.append(cut_table(cuts, None if subject.is_spool else subject.said, subject.wording))
         if welds:
-            made.append(weld_table(welds))
+            made.append(weld_table(welds, subject.wording))
         return made
 
     def _legend(self) -> tuple[str, list[Box], float]:

@@ -12,6 +12,7 @@ from ..takeoff.job import Job
 from ..takeoff.welding import Weld
 from .iso_bill import Items
 from .iso_legs import Leg
+from .wording import Wording
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,6 +32,7 @@ class Subject:
     lines: tuple[str, ...]
     marks: Mapping[Span, str]
     is_spool: bool
+    wording: Wording
 
     def said(self, text: str) -> str:
         """A text with the unit's number in its tags."""

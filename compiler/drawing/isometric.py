@@ -21,28 +21,29 @@ from .iso_bill import Items, line_items, spool_items
 from .iso_legs import Leg, Legs
 from .iso_sheet import Isometric, Sheet
 from .iso_subject import Subject
+from .wording import INCH_POUND, Wording
 
 
-def isometrics(job: Job, hookup: Hookup) -> list[Isometric]:
+def isometrics(job: Job, hookup: Hookup, wording: Wording = INCH_POUND) -> list[Isometric]:
     """Every line of a hookup that has a length in the file, in flow order, its branches with it; then every spool.
 
     None of a hookup that is not measured. What cannot be drawn is left out: `left_out` says which and why.
     """
-    return isometrics_or_why_not(job, hookup)[0]
+    return isometrics_or_why_not(job, hookup, wording)[0]
 
 
 def left_out(job: Job, hookup: Hookup) -> list[str]:
     """The lines and spools of a hookup that have no isometric, each with the reason."""
-    return _subjects(job, hookup)[1]
+    return _subjects(job, hookup, INCH_POUND)[1]
 
 
-def isometrics_or_why_not(job: Job, hookup: Hookup) -> tuple[list[Isometric], list[str]]:
+def isometrics_or_why_not(job: Job, hookup: Hookup, wording: Wording = INCH_POUND) -> tuple[list[Isometric], list[str]]:
     """Both of these at once."""
-    subjects, missing = _subjects(job, hookup)
+    subjects, missing = _subjects(job, hookup, wording)
     return [Sheet(subject).drawing() for subject in subjects], missing
 
 
-def _subjects(job: Job, hookup: Hookup) -> tuple[list[Subject], list[str]]:
+def _subjects(job: Job, hookup: Hookup, wording: Wording) -> tuple[list[Subject], list[str]]:
     if hookup.measured is None:
         return [], [f"{hookup.name}: no isometrics, as the file gives no lengths"]
     number = hookup.units[0].number if len(hookup.units) == 1 else "*"
@@ -56,7 +57,18 @@ def _subjects(job: Job, hookup: Hookup) -> tuple[list[Subject], list[str]]:
     def take(name: str, found: list[Leg], items: Items, lines: Sequence[str], spool: bool) -> None:
         made.append(
             Subject(
-                job, hookup, with_number(name, number), number, found, items, cuts, welds, tuple(lines), marks, spool
+                job,
+                hookup,
+                with_number(name, number),
+                number,
+                found,
+                items,
+                cuts,
+                welds,
+                tuple(lines),
+                marks,
+                spool,
+                wording,
             )
         )
 

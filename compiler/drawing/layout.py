@@ -150,7 +150,7 @@ class _Work:
 
     def _name(self, row: Row, *, inner: bool) -> None:
         word = row.info.word if row.info is not None else ""
-        row.write([row.sizes[not inner], *wrapped(word, LETTERS, 72)], inner=inner, names=True)
+        row.write([self.cells.wording.size(row.sizes[not inner]), *wrapped(word, LETTERS, 72)], inner=inner, names=True)
 
     def _fold(self, row: Row, beside: list[Row]) -> None:
         """Fold a row that would make the sheet too wide to read on letter or A4: into pieces of about one width."""
@@ -261,7 +261,7 @@ class _Work:
         port, end = self._port(coil, name), coil.ends.get(name)
         first = f"{name} {port.level}" if port and port.level else f"{name}, level not said"
         second = f"{port.air_side} side" if port and port.air_side else "air side not said"
-        return [first, second, *([f"{end.size} {_FORMS.get(end.form, end.form)}"] if end else [])]
+        return [first, second, *([f"{self.cells.size(end.size)} {_FORMS.get(end.form, end.form)}"] if end else [])]
 
     def _port(self, coil: Component, name: str) -> CoilPort | None:
         return self.hookup.coils[coil.id].ports.get(name)
@@ -365,7 +365,11 @@ class _Work:
         main = row.outer.component
         if row.outer.kind != "main" or main is None:
             return None
-        lines = [f"main {self.cells.tag(main)}", row.sizes[1], *wrapped(main.service, LETTERS, 84)]
+        lines = [
+            f"main {self.cells.tag(main)}",
+            self.cells.wording.size(row.sizes[1]),
+            *wrapped(main.service, LETTERS, 84),
+        ]
         return label(lines, 0.0, 0.0, main.id, "start")
 
     def _upright(self, upright: Upright) -> None:

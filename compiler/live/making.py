@@ -6,6 +6,7 @@ import hashlib
 import pickle
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 
 from ..batch import Batch, compile_files
 from ..pack import Options
@@ -82,7 +83,7 @@ class Maker:
         if batch is None:
             return
         name = self._key[:32]
-        first = gather(batch, self._options, lines_alone, ())
+        first = gather(batch, self._options, partial(lines_alone, metric=self._options.metric), ())
         self._left_out = frozenset(batch.left_out)
         drawn = iter(first.pictures)
         listed = first
@@ -104,7 +105,8 @@ class Maker:
         for hookup, own in zip(batch.hookups, lines, strict=True):
             key = hashlib.sha256(pickle.dumps((hookup, batch.job.settings))).digest()
             found = before.get(key)
-            self._drawn[key] = with_others(own, found) if found else completed(batch.job, hookup, own)
+            metric = self._options.metric
+            self._drawn[key] = with_others(own, found) if found else completed(batch.job, hookup, own, metric=metric)
             made.append(self._drawn[key])
         return tuple(made)
 

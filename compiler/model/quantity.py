@@ -227,6 +227,20 @@ def _kind_of(name: str) -> str:
     return "something else"
 
 
+#: Millimetres of an inch.
+_INCH_MM = Fraction("25.4")
+
+
+def format_millimetres(inches: Fraction) -> str:
+    """A length in whole millimetres, as drawings carry it; below 10 mm to the tenth.
+
+    >>> format_millimetres(Fraction(77, 2)), format_millimetres(Fraction(3, 16)), format_millimetres(Fraction(-18))
+    ('978 mm', '4.8 mm', '-457 mm')
+    """
+    mm = round(inches * _INCH_MM, 0 if abs(inches * _INCH_MM) >= 10 else 1)
+    return f"{float(mm):.1f}".removesuffix(".0") + " mm"
+
+
 def format_feet_inches(inches: Fraction, parts: int = 16) -> str:
     """A length as the trade writes it, to the nearest sixteenth or to other `parts` of an inch.
 

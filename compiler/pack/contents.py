@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field, replace
+from functools import partial
 
 from ..batch import Batch
 from ..model.finding import SEVERITIES, Finding
@@ -74,9 +75,9 @@ class Contents:
         return sum(len(tags) for *_, tags in self.units)
 
 
-def gather(batch: Batch, options: Options, draw: Draw = pictures, lists: Iterable[str] = LISTS) -> Contents:
+def gather(batch: Batch, options: Options, draw: Draw | None = None, lists: Iterable[str] = LISTS) -> Contents:
     """All of it; of files none of which can be compiled only what was found. `draw` makes the drawings of a hookup,
-    `lists` names the lists to make."""
+    else all are made, in the units asked for; `lists` names the lists to make."""
     findings = batch.findings
     projects = tuple(dict.fromkeys(p for one in batch.compilations if (p := one.compiled.declared.project)))
     counts = tuple((s, n) for s in SEVERITIES if (n := sum(f.severity == s for f in findings)))
@@ -93,6 +94,7 @@ def gather(batch: Batch, options: Options, draw: Draw = pictures, lists: Iterabl
     )
     if batch.broken:
         return told
+    draw = draw or partial(pictures, metric=options.metric)
     return _with_lists(told, batch, list(enumerate(findings, 1)), draw, lists)
 
 

@@ -37,7 +37,7 @@ def everything(batch: Batch, options: Options) -> dict[str, bytes]:
     hookups = batch.hookups
 
     def drawn(some: Sequence[Hookup]) -> list[Pictures]:
-        return [pictures(batch.job, hookup, numbered) for hookup in some]
+        return [pictures(batch.job, hookup, numbered, metric=options.metric) for hookup in some]
 
     with Aside(lambda: drawn(hookups[1::2])) as others:  # begun before the lists, which its drawings do not need
         with_rows = [table.name for table in batch.tables(list(TAKEN)) if table.rows]

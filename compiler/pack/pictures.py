@@ -9,8 +9,11 @@ from ..drawing.diagram import both_hands, lineup_diagrams
 from ..drawing.iso_sheet import Isometric
 from ..drawing.isometric import isometrics_or_why_not
 from ..drawing.svg import Drawing
+from ..drawing.wording import INCH_POUND, Wording
 from ..model.finding import Finding
 from ..model.hookup import Hookup
+from ..model.quantity import format_millimetres
+from ..report.units import dn, in_words
 from ..takeoff.job import Job
 from ..takeoff.tally import units_text
 
@@ -30,29 +33,35 @@ class Pictures:
     left_out: tuple[str, ...]
 
 
+#: How the drawings of a metric pack write lengths, sizes and notes: as its lists do.
+METRIC = Wording(format_millimetres, dn, in_words, "DN")
+
 #: Makes the drawings of a hookup. It is given the findings of the whole job, each with its number.
 Draw = Callable[[Job, Hookup, Sequence[tuple[int, Finding]]], Pictures]
 
 
-def pictures(job: Job, hookup: Hookup, findings: Sequence[tuple[int, Finding]]) -> Pictures:
+def pictures(job: Job, hookup: Hookup, findings: Sequence[tuple[int, Finding]], *, metric: bool = False) -> Pictures:
     """All drawings of a hookup."""
-    return completed(job, hookup, lines_alone(job, hookup, findings))
+    return completed(job, hookup, lines_alone(job, hookup, findings, metric=metric), metric=metric)
 
 
-def lines_alone(job: Job, hookup: Hookup, findings: Sequence[tuple[int, Finding]]) -> Pictures:
+def lines_alone(job: Job, hookup: Hookup, findings: Sequence[tuple[int, Finding]], *, metric: bool = False) -> Pictures:
     """The line diagrams, which take the least time; the others are said to be left out."""
     tags = tuple(unit.tag for unit in hookup.units)
     own = [(number, finding) for number, finding in findings if not tags or set(finding.units) & set(tags)]
     name = units_text(hookup.units) or hookup.name
-    return Pictures(name, tags, both_hands(hookup, findings=own), (), (), ("not drawn yet",))
+    return Pictures(name, tags, both_hands(hookup, findings=own, wording=_wording(metric)), (), (), ("not drawn yet",))
 
 
-def completed(job: Job, hookup: Hookup, lines: Pictures) -> Pictures:
+def completed(job: Job, hookup: Hookup, lines: Pictures, *, metric: bool = False) -> Pictures:
     """The same with all other drawings. They follow from the hookup and the settings of its job alone."""
-    drawn, missing = isometrics_or_why_not(job, hookup)
-    return replace(
-        lines, lineups=lineup_diagrams(hookup, job.sections(hookup)), isometrics=tuple(drawn), left_out=tuple(missing)
-    )
+    drawn, missing = isometrics_or_why_not(job, hookup, _wording(metric))
+    lineups = lineup_diagrams(hookup, job.sections(hookup), _wording(metric))
+    return replace(lines, lineups=lineups, isometrics=tuple(drawn), left_out=tuple(missing))
+
+
+def _wording(metric: bool) -> Wording:
+    return METRIC if metric else INCH_POUND
 
 
 def with_others(lines: Pictures, other: Pictures) -> Pictures:
