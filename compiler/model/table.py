@@ -18,6 +18,7 @@ class Unknown(enum.Enum):
     NO_PRICE = "no price"
     NO_HOURS = "no hours"
     NO_ROOM = "no room"
+    NOT_SAID = "not said"
 
     def __str__(self) -> str:
         return self.value
@@ -28,6 +29,7 @@ NOT_IN_TABLES = Unknown.NOT_IN_TABLES
 NO_PRICE = Unknown.NO_PRICE
 NO_HOURS = Unknown.NO_HOURS
 NO_ROOM = Unknown.NO_ROOM
+NOT_SAID = Unknown.NOT_SAID
 
 #: A cell. Lengths are Fractions of an inch where the column's unit is "in"; a tuple is a list of tags; None is empty.
 Value = str | int | float | Fraction | Unknown | tuple[str, ...] | None

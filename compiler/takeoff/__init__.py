@@ -4,7 +4,7 @@
 LISTS: dict[str, str] = {
     "bill": "bill of materials: every valve, fitting, flange, gasket, bolt and foot of pipe",
     "joints": "flange list, joint by joint: gasket and bolts of each",
-    "hands": "airflow hand: the hand of each coil and handed item, and every move as drawn and as built",
+    "hands": "airflow hand: the hand of each coil, and the handed items and moves that are built otherwise than drawn",
     "bolting": "gaskets, bolts and nuts rolled up for buying",
     "lineups": "in each lineup what every coil carries, whether that is expected, and its way from main to main",
     "positions": "in each lineup every isolation valve: open or shut, who says so, what stands in it",

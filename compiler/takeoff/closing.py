@@ -8,7 +8,8 @@ from fractions import Fraction
 from ..model.hookup import Component, Hookup
 from ..model.measured import Part, Straight
 from ..model.quantity import format_feet_inches
-from ..model.table import Column, Row, Table, Unknown, Value
+from ..model.table import NOT_SAID, Column, Row, Table, Unknown, Value
+from ..passes.straights import is_outlet
 from .cut_pieces import pieces_of
 from .job import Job
 from .naming import in_blocks
@@ -33,6 +34,7 @@ _NOTES = (
     "Centre to centre = take-outs + pieces + gaps and make-up + pipe. Gaps count from end to end: a weld gap or gasket "
     "adds, thread make-up, a solder cup or the depth in a slip-on flange takes off.",
     "Pipe is not cut at an outlet that is welded onto it: straights of one piece of the cut list are sawn as one.",
+    "Outlets with no length between them: where on their pipe they stand is not said, and is free.",
     "Lengths that are no sixty-fourth of an inch are printed to the nearest sixteenth; the sums are kept exact.",
 )
 #: The finest division of an inch that is printed exactly.
@@ -73,6 +75,12 @@ def _is_unknown_tap(hookup: Hookup, straight: Straight) -> bool:
     return straight.how == "not known" and not straight.run and bool(hookup.component(straight.b[0]).role)
 
 
+def _is_free(hookup: Hookup, straight: Straight) -> bool:
+    """Whether it runs from outlet to outlet on one pipe, and no move of the file lies between them."""
+    both = hookup.component(straight.a[0]), hookup.component(straight.b[0])
+    return straight.how == "close coupled" and straight.centres == 0 and all(map(is_outlet, both))
+
+
 def _row(hookup: Hookup, straight: Straight, number: int, piece: str | None) -> Row:
     cells: dict[str, Value] = {
         "line": straight.line,
@@ -85,6 +93,8 @@ def _row(hookup: Hookup, straight: Straight, number: int, piece: str | None) -> 
         "how": straight.how,
         **{key: _sum([p for p in straight.parts if p.sort == sort]) for key, sort in _SORTS.items()},
     }
+    if _is_free(hookup, straight):
+        cells |= dict.fromkeys(_SORTS) | {"centres": NOT_SAID, "how": "free on the pipe"}
     sources = dict.fromkeys(part.source for part in straight.parts if part.source)
     return Row(cells, straight.origin, "; ".join([_terms(straight.parts), *sources, *waits_for(hookup, [straight])]))
 

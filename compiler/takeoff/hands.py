@@ -21,9 +21,10 @@ _COLUMNS = (
 
 
 def hands(job: Job) -> Table:
-    """For every distinct hookup: the hand of its coils, its handed items, and each move with its two directions."""
+    """For every distinct hookup: the hand of its coils, and of its handed items and moves what changes with it."""
     rows = tuple(row for hookup in job.hookups for row in _rows(hookup))
     notes = (
+        "Of handed items and moves only those that are built otherwise than drawn: all others are built as drawn.",
         "Directions are as seen facing the coil's connections. Up, down, toward and away are the same in both hands.",
         "Hand of a coil: standing with the air on your back, the side on which the connections are.",
     )
@@ -52,10 +53,12 @@ def _rows(hookup: Hookup) -> Iterator[Row]:
             continue
         built = f"{component.hand} hand" if component.hand else ("mirrored" if hookup.mirrored else "as drawn")
         drawn = f"{_other(component.hand, hookup)} hand" if component.hand else "as drawn"
-        yield row(component.kind.name, component.label, drawn, built, component.origin[:1], why)
+        if drawn != built:
+            yield row(component.kind.name, component.label, drawn, built, component.origin[:1], why)
     for line, move in hookup.moves:
-        before = mirrored_move(move) if hookup.mirrored else move
-        yield row("move", f"{line}, line {move.span.line}", _directions(before), _directions(move), (move.span,), why)
+        drawn, built = _directions(mirrored_move(move) if hookup.mirrored else move), _directions(move)
+        if drawn != built:
+            yield row("move", f"{line}, line {move.span.line}", drawn, built, (move.span,), why)
 
 
 def _other(hand: str, hookup: Hookup) -> str:
