@@ -137,6 +137,7 @@ def laid_out(table: Table, room: float) -> dict[str, Any]:
         "letters": round(found.letters, 2),
         "heads": found.heads,
         "rows": [(row.cells, in_line(row.more)) for row in found.rows],
+        "sums": found.sums,
         "hand": Code("true" if any(column.by_hand for column in found.columns) else "false"),
         "keep": Code("true" if found.keep else "false"),
         "two": Code("true" if found.two else "false"),

@@ -12,8 +12,8 @@ from markupsafe import Markup, escape
 
 from ..model.table import Column, Table
 from ..report.plain import visible
-from ..report.tables_text import heading
-from ..report.values import as_text
+from ..report.sums import sum_row
+from ..report.tables_text import cell_text, heading
 from ..version import __version__
 from .cautions import CAUTIONS, DEFERENCE
 from .chapters import SIGNATURES, SIGNED, signed_sheets
@@ -58,6 +58,7 @@ def _templates() -> Environment:
     made.filters |= {"words": words, "css": css_string, "svg": _svg, "count": counted}
     made.globals |= {
         "rows": _rows,
+        "sums": _sums,
         "heading": heading,
         "in_line": in_line,
     }
@@ -130,16 +131,28 @@ def _lists(contents: Contents) -> _Lists:
 
 def _rows(table: Table, columns: Sequence[Column]) -> Markup:
     """The rows of a list. A list may have thousands, for which a template would take long."""
-    heads = [(c.key, c.unit, '<td class="r">' if c.align == "right" else "<td>", c.by_hand) for c in columns]
+    heads = [(column, '<td class="r">' if column.align == "right" else "<td>") for column in columns]
     made = []
     for row in table.rows:
         made.append(f'<tr data-at="{_cell(places(row.origin))}">')
-        for key, unit, opened, by_hand in heads:
-            value = row.cells.get(key)
-            opened = '<td class="hand">' if by_hand and value is None and opened == "<td>" else opened
-            made.append(f"{opened}{_cell(as_text(value, unit))}</td>")
+        for column, opened in heads:
+            value = row.cells.get(column.key)
+            opened = '<td class="hand">' if column.by_hand and value is None and opened == "<td>" else opened
+            made.append(f"{opened}{_cell(cell_text(value, column))}</td>")
         made.append("</tr>\n")
     return Markup("".join(made))
+
+
+def _sums(table: Table, columns: Sequence[Column]) -> Markup:
+    """What is added up, as the foot of a list; nothing where nothing is."""
+    texts = sum_row(table, columns)
+    cells = ("td", "td class='r'")
+    inside = (
+        "".join(f"<{cells[c.align == 'right']}>{_cell(text)}</td>" for c, text in zip(columns, texts, strict=True))
+        if texts
+        else ""
+    )
+    return Markup(f"<tfoot><tr>{inside}</tr></tfoot>\n") if texts else Markup("")
 
 
 @lru_cache(maxsize=20_000)

@@ -7,8 +7,8 @@ as long as a page can help it.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field, replace
 
 from ..drawing.iso_bill import SmallTable
 from ..drawing.iso_sheet import Isometric
@@ -86,7 +86,7 @@ def place(drawings: Iterable[Isometric], room: tuple[float, float]) -> list[Page
             _put_all(later, pages, room)
         _put(block, pages, room, upright)
         if not block.rows:
-            later.append(_tables_alone(drawing, room[0]))
+            later.extend(_tables_alone(drawing, room))
     _put_all(later, pages, room)
     return pages
 
@@ -128,7 +128,9 @@ def _block(drawing: Isometric, room: tuple[float, float], first: float) -> tuple
         if scale >= _LEAST:
             items, *others = _small(drawing, width)
             rows: tuple[tuple[SetTable, ...], ...] = ((items,), tuple(others)) if others else ((items,),)
-            return _Block(drawing, parts, scale, rows, _high(drawing, width, scale, rows)), False
+            high = _high(drawing, width, scale, rows)
+            if high <= room[1] - first:
+                return _Block(drawing, parts, scale, rows, high), False
     on_side = _scale(drawing, room[0], room[1] - first, _MOST)
     upright = _scale(drawing, room[1], room[0] - first, _MOST) > 1.05 * on_side
     width, height = (room[1], room[0]) if upright else room
@@ -140,9 +142,19 @@ def _block(drawing: Isometric, room: tuple[float, float], first: float) -> tuple
     return _Block(drawing, _PARTS, scale, rows, _high(drawing, width, scale, rows)), upright
 
 
-def _tables_alone(drawing: Isometric, width: float) -> _Block:
-    rows = (tuple(_small(drawing, width)),)
-    return _Block(drawing, _PARTS, 0.0, rows, _TITLE + _tables_high(rows))
+def _tables_alone(drawing: Isometric, room: tuple[float, float]) -> Iterator[_Block]:
+    """The tables side by side; long ones in parts that go on a page."""
+    most = int((room[1] - _TITLE - _HEADS) / (_ROW + _LINE))
+    longest = max(len(table.rows) for table in drawing.tables)
+    whole = (tuple(_small(drawing, room[0])),)
+    if _TITLE + _tables_high(whole) <= room[1]:
+        yield _Block(drawing, _PARTS, 0.0, whole, _TITLE + _tables_high(whole))
+        return
+    for start in range(0, longest, most):
+        tables = [replace(table, rows=table.rows[start : start + most]) for table in drawing.tables]
+        some = replace(drawing, tables=tuple(table for table in tables if table.rows))
+        rows = (tuple(_small(some, room[0])),)
+        yield _Block(drawing, _PARTS, 0.0, rows, _TITLE + _tables_high(rows))
 
 
 def _scale(drawing: Isometric, width: float, height: float, most: float) -> float:

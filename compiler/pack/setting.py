@@ -12,9 +12,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from ..model.table import Column, Table
-from ..report.plain import visible
-from ..report.tables_text import heading, parted, used_columns
-from ..report.values import as_text
+from ..report.tables_text import heading, parted, texts_of, used_columns
 from .letters import wide
 
 #: What is never broken at the end of a line, as a regular expression that Python and typst read alike: sizes, lengths
@@ -59,7 +57,8 @@ class SetRow:
 class Setting:
     """A list laid out. `above`: heading and text of what is the same in every row. `widths` are in points.
 
-    `keep`: it is short enough to stay on one page. `two`: it is long and so narrow that two columns fit on a page.
+    `sums` stand below the rows, empty where nothing is added up. `keep`: it is short enough to stay on one page.
+    `two`: it is long and so narrow that two columns fit on a page.
     """
 
     above: tuple[tuple[str, str], ...]
@@ -68,6 +67,7 @@ class Setting:
     widths: tuple[float, ...]
     letters: float
     rows: tuple[SetRow, ...]
+    sums: tuple[str, ...]
     keep: bool
     two: bool
 
@@ -94,7 +94,11 @@ class _Texts:
 def settle(table: Table, room: float) -> Setting:
     """Lay out a list with rows on a page `room` points wide."""
     above, kept = apart(table)
-    columns = [_texts(column, table) for column in kept]
+    _, cells, sums = texts_of(table, kept)
+    columns = [
+        _texts(column, [*map(_breakable, texts)])
+        for column, texts in zip(kept, zip(*cells, *sums, strict=True), strict=True)
+    ]
     second: list[_Texts] = []
     while True:
         found = _fit(columns, room)
@@ -109,7 +113,7 @@ def settle(table: Table, room: float) -> Setting:
             tuple(one.texts[number] for one in columns),
             tuple((heading(one.column), one.texts[number]) for one in second if one.texts[number]),
         )
-        for number in range(len(table.rows))
+        for number in range(len(table.rows) + len(sums))
     )
     high = sum(_high(row, widths, letters) for row in rows)
     keep = len(rows) <= _ROWS_KEPT and high <= _HIGH_KEPT
@@ -124,7 +128,8 @@ def settle(table: Table, room: float) -> Setting:
         tuple(one.column for one in second),
         tuple(widths),
         letters,
-        rows,
+        rows[: len(table.rows)],
+        rows[-1].cells if sums else (),
         keep,
         two,
     )
@@ -137,8 +142,7 @@ def apart(table: Table) -> tuple[tuple[tuple[str, str], ...], list[Column]]:
     return ((), columns) if any(column.by_hand for column in columns) else parted(table)
 
 
-def _texts(column: Column, table: Table) -> _Texts:
-    texts = [_breakable(visible(as_text(row.cells.get(column.key), column.unit))) for row in table.rows]
+def _texts(column: Column, texts: list[str]) -> _Texts:
     head = max(wide(part, True) for part in _parts(heading(column)))
     sizes = {text: (wide(text), _longest(text)) for text in set(texts)}
     word = max(head, *(longest for _, longest in sizes.values()))

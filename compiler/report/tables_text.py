@@ -23,6 +23,8 @@ _BLANK = re.compile(r"(?<! x) (?!x )|(?:(?<= x \S)|(?<= x \S{2})|(?<= x \S{3})|(
 _LINE = "_" * 16
 #: How many columns in front may stand above their rows, and from what width on a record's fields share lines.
 _GROUPED, _SEVERAL = 2, 80
+#: A list of fewer rows, or of more columns (the checker's), is read from top to bottom: it is left as it is.
+_MANY, _FIELDS = 6, 22
 #: Stands for a blank that no line is broken at.
 _HELD = "\u00a0"
 
@@ -53,9 +55,9 @@ def heading(column: Column) -> str:
 
 def parted(table: Table) -> tuple[tuple[tuple[str, str], ...], list[Column]]:
     """Heading and text of what is the same in every row; and the columns that are left. Nothing is taken out of a list
-    of one or two rows."""
+    of few rows."""
     columns = used_columns(table)
-    if len(table.rows) < 3:
+    if len(table.rows) < _MANY:
         return (), columns
     first = table.rows[0].cells
     same = [
@@ -69,7 +71,7 @@ def parted(table: Table) -> tuple[tuple[tuple[str, str], ...], list[Column]]:
     return tuple((heading(c), visible(cell_text(first.get(c.key), c))) for c in same), rest
 
 
-def _texts(table: Table, columns: list[Column]) -> tuple[list[str], list[list[str]], list[list[str]]]:
+def texts_of(table: Table, columns: Sequence[Column]) -> tuple[list[str], list[list[str]], list[list[str]]]:
     """Headings, the cells of every row, and the sums where there are any."""
     cells = [[visible(cell_text(row.cells.get(c.key), c)) for c in columns] for row in table.rows]
     sums = sum_row(table, columns)
@@ -84,11 +86,11 @@ def _lines(table: Table, columns: int) -> Iterator[str]:
     if not table.rows:
         yield "This list has no rows."
     else:
-        heads, cells, sums = _texts(table, used)
+        heads, cells, sums = texts_of(table, used)
         widths = _widths([heads, *cells, *sums], columns)
-        if widths is None:  # too wide: what is the same in every row is said once
+        if widths is None and len(used) <= _FIELDS:  # too wide: what is the same in every row is said once
             above, used = parted(table)
-            heads, cells, sums = _texts(table, used)
+            heads, cells, sums = texts_of(table, used)
             widths = _widths([heads, *cells, *sums], columns)
             if above:
                 yield from textwrap.wrap("; ".join(f"{head}: {text}" for head, text in above), columns)
@@ -157,8 +159,8 @@ def _row(texts: list[str], columns: list[Column], widths: list[int]) -> Iterator
 
 def _one_below_the_other(heads: list[str], cells: list[list[str]], used: list[Column], columns: int) -> Iterator[str]:
     """For a narrow page: each row as a block of `heading: value`, with a line to write on where a hand fills it in.
-    A page that is not so narrow holds several on a line."""
-    if columns >= _SEVERAL:
+    Of many short rows on a page that is not so narrow several values share a line."""
+    if columns >= _SEVERAL and len(cells) >= _MANY and len(used) <= _FIELDS:
         for row in cells:
             said = [
                 f"{head}: {text or _LINE}".replace(" ", _HELD)

@@ -3,6 +3,7 @@
 import io
 import re
 import sys
+from itertools import pairwise
 
 import pytest
 from coilwright.batch import compile_files
@@ -10,6 +11,7 @@ from coilwright.cli import main
 from coilwright.pack import Options, pack
 from coilwright.pack.book import source_of
 from coilwright.pack.contents import gather
+from coilwright.pack.letters import wide
 from pack_jobs import AQUARIUM, EXAMPLES, WICKED, wicked_job
 from pypdf import PdfReader
 
@@ -93,3 +95,30 @@ def test_without_the_package_one_line_says_how_to_get_it(tmp_path, monkeypatch, 
     (line,) = capsys.readouterr().err.splitlines()
     assert "pip install 'coilwright[pdf]'" in line
     assert not (tmp_path / "out").exists()
+
+
+def test_no_word_is_printed_on_another_and_no_page_is_nearly_empty():
+    batch = compile_files([AQUARIUM])
+    reader = PdfReader(io.BytesIO(book(batch)))
+    marks = list(outline(reader))
+    first = next(page for depth, title, page in marks if title == "To order")
+    last = next(page for depth, title, page in marks if title == "Sheets to sign")
+    lists = [title for depth, title, page in marks if depth == 2 and first <= page < last]
+    assert last - first < len(lists)  # lists follow each other on a page
+    neighbours = 0
+    for page in reader.pages[first:]:
+        runs: dict[float, list[tuple[float, float, str]]] = {}
+
+        def seen(text, cm, tm, font, size, runs=runs):
+            if text.strip():
+                at = tm[4] * cm[0] + cm[4], round(tm[5] * cm[3] + cm[5], 1)
+                runs.setdefault(at[1], []).append((at[0], size * abs(tm[0] * cm[0]), text.strip()))
+
+        text = page.extract_text(visitor_text=seen)
+        assert len(text) > 200
+        for line in runs.values():
+            for (x, size, word), (after, _, other) in pairwise(sorted(line)):
+                if len(word) < 40:  # of longer ones kerning makes the width uncertain
+                    neighbours += 1
+                    assert x + 0.95 * wide(word) * size <= after + 0.5, (word, other)
+    assert neighbours > 1000
