@@ -11,7 +11,9 @@ from ..catalogue.expansion import HIGHEST_F, LOWEST_F, pressure_rise
 from ..model.declared import Service
 from ..model.finding import Finding, Note
 from ..model.hookup import Component, Hookup
-from .places import at_coil
+from ..model.mend import Mend
+from ..passes.straights import is_outlet
+from .places import at_coil, below, is_asked, line_name
 from .registry import Verdict, concerned, fault, no, rule, yes
 from .sections import Section, Sections
 
@@ -78,6 +80,7 @@ class _Piece:
     checks: list[Component]
     exposed: str
     relief: Component | None
+    outlets: list[Component]  # those that lines of the file put on pipe in it
 
     @property
     def valves(self) -> list[Component]:
@@ -106,7 +109,8 @@ def _find_pieces(hookup: Hookup, sections: Sections) -> list[_Piece]:
         checks = [c for c in reached if c.kind.can("checks")] if section.mains else []
         relief = next((c for c in reached if c.kind.can("relieves")), None)
         coils = [c for c in reached if c.kind.ports == "coil"]
-        found.append(_Piece(section, coils, checks, _exposure(hookup, reached), relief))
+        outlets = [c for c in reached if is_outlet(c) and is_asked(c)]
+        found.append(_Piece(section, coils, checks, _exposure(hookup, reached), relief, outlets))
     return found
 
 
@@ -149,8 +153,19 @@ def _finding(hookup: Hookup, piece: _Piece, because: str) -> Finding:
         hookup.coils[coil.tag].span if coil is not None else first.origin[0],
         about=concerned(hookup, *piece.coils, *piece.valves),
         notes=(Note(f"shut in by {valves or 'its ends'}"), Note(_how_much(hookup, piece))),
-        mend=at_coil(hookup, coil.tag, "supply", "tee, 3/4", "    relief valve 1/2") if coil is not None else (),
+        mend=_relieved(hookup, piece),
     )
+
+
+def _relieved(hookup: Hookup, piece: _Piece) -> Mend:
+    """A relief valve beside another outlet of the piece, where it parts no length of the file; else at the coil."""
+    relief = ("tee, 3/4", "    relief valve 1/2")
+    legs = [line_name(coil.tag, leg) for coil in piece.coils for leg in ("supply", "return")]
+    beside = sorted((c for c in piece.outlets if c.line in (legs or [c.line])), key=lambda c: c.origin[0].line)
+    if hookup.measured is not None and beside:
+        first = legs[0] if legs else beside[0].line
+        return below(hookup, next((c for c in reversed(beside) if c.line == first), beside[-1]), *relief)
+    return at_coil(hookup, piece.coils[0].tag, "supply", *relief) if piece.coils else ()
 
 
 def _how_much(hookup: Hookup, piece: _Piece) -> str:
