@@ -11,8 +11,9 @@ from ..catalogue.pieces import standard_of
 from ..catalogue.ratings import fitting_rating, joint_rating, pressure_rating
 from ..model.hookup import Component, Hookup
 from ..model.table import NOT_IN_TABLES, Unknown
+from .pieces import Piece, without_taps
 from .sections import Section, Sections
-from .servicing import Piece, Task, let_in, lock_out, without_taps
+from .servicing import Task, filled_at, let_in, lock_out, unrelieved
 from .taking_out import comes_out
 
 _FLANGED = ("flange", "lug", "wafer")
@@ -101,6 +102,7 @@ _OUT = (
     ("relieves", "it would open"),
     ("vents by itself", "it is not made for the test pressure"),
     ("flexes", "unless its maker rates it for the test pressure"),
+    ("vents by itself", "a hand valve in its place lets the air out"),
     ("pumps", "its seal, unless its maker allows it"),
     ("controls", "unless its maker allows it; open it fully if it stays"),
 )
@@ -125,15 +127,25 @@ def pressure_test(hookup: Hookup, sections: Sections, piece: Piece) -> list[Task
     tasks = _asked(proof)
     if proof.too_high:
         return tasks
-    tasks += [*lock_out(piece), *made_ready, *_filled(under_test), _raised(proof)]
-    wait = f"{limit('test hold')} minutes before anyone comes near, then as long as the job asks"
-    tasks.append(Task("hold and look", (), wait))
-    tasks.append(Task("let down", under_test.vents or under_test.drains, "before anything is tightened"))
+    tasks += [*lock_out(piece), *made_ready, *_filled(under_test)]
+    pump = _pump(under_test, blanked)
+    tasks.append(pump)
+    if not pump.bad:
+        tasks += _tested(under_test, proof)
     tasks += _emptied(under_test, blanked)
+    if piece.cocks:
+        tasks.append(Task("open cock", piece.cocks))
     if blanked or out:
         tasks.append(Task("put back", (*blanked, *out), "once it is empty: what stood in for them comes out"))
     tasks.append(Task("then", piece.shutoffs, "they stay locked until it is filled: see draining and filling"))
     return tasks
+
+
+def _tested(piece: Piece, proof: Proof) -> list[Task]:
+    """The pressure raised, held and let down."""
+    wait = f"{limit('test hold')} minutes before anyone comes near, then as long as the job asks"
+    falls = "if it falls and nothing is wet outside, a shutoff passes"
+    return [_raised(proof), Task("hold and look", (), f"{wait}; {falls}"), *_let_down(piece)]
 
 
 def _without(section: Section, out: list[Component]) -> Section:
@@ -156,17 +168,46 @@ def _asked(proof: Proof) -> list[Task]:
 
 
 def _filled(piece: Piece) -> list[Task]:
-    """Water into what is tested. A shutoff that lets it in has its lock off for as long."""
+    """Water into what is tested, and the pump where it went in. A shutoff that lets it in has its lock off for as
+    long."""
     tasks: list[Task] = []
+    by_main = [entry.at for entry in filled_at(piece)[0] if entry.at in piece.shutoffs]
     for task in let_in(piece):
         if task.do == "air stays":
             task = replace(task, look=f"{task.look}: a vent must be put in there")
-        elif task.do == "fill slowly at" and not piece.drains:
+        elif task.do == "cannot fill":
+            task = replace(task, look=f"{task.look}; as it stands it is not tested")
+        elif task.do == "fill slowly at" and task.things[0] in by_main:
             task = replace(task, look=f"{task.look}, its lock off for this alone")
         if task.do != "open vent":  # they are open since the pressure was let out
             tasks.append(task)
-    if not piece.drains and piece.fed_by:
-        tasks.append(Task("shut", piece.fed_by[:1], "tight, and locked again, before the pressure is raised"))
+    if by_main:
+        tasks.append(Task("shut", tuple(by_main), "tight, and locked again, before the pressure is raised"))
+    return tasks
+
+
+def _pump(piece: Piece, blanked: tuple[Component, ...]) -> Task:
+    """Where the test pump goes: where the water went in, else on what opens, else on the jumper past a coil."""
+    went_in = tuple(entry.at for entry in filled_at(piece)[0] if entry.at not in piece.shutoffs)
+    pumped = went_in or piece.drains[-1:] or piece.vents[-1:]
+    if not pumped and not blanked:
+        return Task("cannot test", (), "nothing opens in it that a test pump goes on: put a drain in", True)
+    several = ", all at once: a check valve bars the way between them" if len(pumped) > 1 else ""
+    where = "and open it again" if pumped else "an opening made in the jumper"
+    return Task("put the test pump on", pumped, f"{where}, with its gauge and its relief{several}")
+
+
+def _let_down(piece: Piece) -> list[Task]:
+    """By the vents, and by the drains of what no vent lets the pressure out of: beyond a check valve."""
+    opened = piece.vents or piece.drains
+    if not opened:
+        return []
+    if unrelieved(piece, opened):
+        opened = (*piece.vents, *piece.drains)
+    tasks = [Task("let down", opened, "before anything is tightened")]
+    for part in unrelieved(piece, opened):
+        look = f"pressure stays {part.between}, nothing lets it out: open no joint there"
+        tasks.append(Task("still under pressure", tuple(part.coils), look, True))
     return tasks
 
 
@@ -208,6 +249,8 @@ def _made_ready(
     gauges = tuple(c for c in piece.section.components if c.kind.can("reads pressure") and not _seals(c))
     if gauges:
         tasks.append(Task("take out", gauges, "a gauge that is not made for the test pressure"))
+    if piece.cocks:
+        tasks.append(Task("shut cock", piece.cocks, "what is behind it is not made for the test pressure"))
     return [*taken, *gauges], tasks
 
 

@@ -59,12 +59,16 @@ class Section:
         return len(self.valves) == 1 and not self.coils and not self.mains
 
     def name(self) -> str:
-        """How findings call it: the coils in it, or the valves around it."""
-        coils = [f"coil `{c.label}`" for c in self.coils]
-        valves = [f"`{v.label}`" for v, _ in self.valves if not v.role]
-        return (
-            " and ".join(coils) if coils else "the piece between " + " and ".join(dict.fromkeys(valves) or ["its ends"])
-        )
+        """How findings call it: the coils in it, or the valves around it; of more than two valves, the pumps in it."""
+        if self.coils:
+            return " and ".join(f"coil `{c.label}`" for c in self.coils)
+        valves = list(dict.fromkeys(f"`{v.label}`" for v, _ in self.valves if not v.role))
+        pumps = [f"pump `{c.label}`" for c in self.components if c.kind.can("pumps")]
+        if len(valves) > 2 and pumps:
+            return f"the piece with {' and '.join(pumps)}"
+        if len(valves) > 1:
+            return f"the piece between {', '.join(valves[:-1])} and {valves[-1]}"
+        return f"the piece behind {valves[0]}" if valves else "the piece between its ends"
 
     @cached_property
     def undrained(self) -> list[list[Place]]:

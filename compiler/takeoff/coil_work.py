@@ -8,7 +8,8 @@ from ..model.hookup import Hookup
 from ..model.table import Column, Row, Table, Value
 from ..rules import pressure_test as testing
 from ..rules.lineups import worked_out
-from ..rules.servicing import Piece, Task, coil_piece, drain, fill, lock_out, other_pieces
+from ..rules.pieces import Piece, coil_piece, other_pieces
+from ..rules.servicing import Task, drain, fill, lock_out
 from ..rules.trapped import trapped_gallons
 from .job import Job
 from .naming import in_blocks, kinds, things

@@ -8,8 +8,8 @@ from coilwright.model.hookup import Hookup
 from coilwright.rules.apart import all_apart
 from coilwright.rules.changeover import changeovers
 from coilwright.rules.lineups import Lineups, lineups_of, worked_out
+from coilwright.rules.pieces import coil_piece
 from coilwright.rules.sections import Sections
-from coilwright.rules.servicing import coil_piece
 from hypothesis import HealthCheck, given, settings
 from plain import Plain, Way, hookups
 

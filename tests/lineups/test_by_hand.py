@@ -9,7 +9,7 @@ from cases import PAIR, compiled, engine, hookup
 from coilwright.rules.apart import all_apart
 from coilwright.rules.changeover import changeovers
 from coilwright.rules.isolation import called
-from coilwright.rules.servicing import coil_piece
+from coilwright.rules.pieces import coil_piece
 
 GLYCOL = "chilled-glycol"
 

@@ -11,9 +11,10 @@ from coilwright import compile_file
 from coilwright.model.table import NOT_MEASURED, Unknown
 from coilwright.rules.isolation import called
 from coilwright.rules.lineups import worked_out
+from coilwright.rules.pieces import Piece, coil_piece, other_pieces
 from coilwright.rules.pressure_test import Proof, pressure_test, proof_of
 from coilwright.rules.sections import Sections
-from coilwright.rules.servicing import Piece, Task, coil_piece, drain, fill, lock_out, other_pieces
+from coilwright.rules.servicing import Task, drain, fill, lock_out
 from coilwright.rules.trapped import trapped_gallons
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
