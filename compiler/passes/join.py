@@ -13,6 +13,7 @@ from ..model.hookup import NOT_MADE_UP, UNSETTLED, Component, Hookup, Joint, Lin
 from ..model.kind import Kind
 from ..model.span import Origin
 from ..model.table import NOT_MEASURED, Unknown
+from .level_side import say_level_side
 from .mate import Mate
 from .run import Run
 from .search import Searcher, Way, needs_opening
@@ -139,6 +140,7 @@ class _Joiner:
             pipe=pipe,
             between=True,
         )
+        say_level_side(self.hookup, made)
         self.hookup.add(made)
         return made
 

@@ -13,6 +13,7 @@ from ..model.finding import Findings
 from ..model.hookup import Ask, Component, Hookup
 from ..model.kind import EndChoice, Kind
 from ..model.size import Size
+from .level_side import say_level_side
 from .run import Run
 
 #: The word under which a kind's ends fit a row's way of joining.
@@ -45,6 +46,7 @@ def settle(hookup: Hookup, run: Run) -> None:
             continue  # its ports stay without ends; rule `size-not-in-spec` says so
         if component.kind.name in _FITTINGS or component.kind.ports == "tee":
             _settle_fitting(component, line.spec, row, declared)
+            say_level_side(hookup, component)
         else:
             _settle_item(component, row, findings)
 

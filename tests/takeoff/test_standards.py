@@ -73,7 +73,7 @@ def test_butt_weld_fittings_are_of_the_schedule_of_their_pipe() -> None:
     rows = bill()
     assert rows["90 elbow, long radius, carbon steel schedule 40"] == "ASME B16.9"
     assert rows["reducing tee, carbon steel schedule 40"] == "ASME B16.9"
-    assert rows["eccentric reducer, carbon steel schedule 40"] == "ASME B16.9"
+    assert rows["eccentric reducer, carbon steel schedule 40, flat on top"] == "ASME B16.9"
     own = (
         "spec shop, like steel-welded\n"
         "    2-1/2 to 12 welded, carbon steel schedule 80, carbon steel A234 WPB, "
