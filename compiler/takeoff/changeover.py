@@ -21,7 +21,8 @@ _COLUMNS = (
 )
 _NOTES = (
     "Shut before open. Whatever changes liquid is shut in between, proved tight at its drain, and emptied before the "
-    "new liquid comes in. After every step what stands where was worked out again.",
+    "new liquid comes in: a crack at a time with the vents open, which are shut from the lowest up; returns are opened "
+    "last. After every step what stands where was worked out again.",
     "Drain glycol to a container, not to a floor drain where that is not permitted. Coil tubes do not drain empty.",
     "Tag valves that must move together with each other's numbers (UFGS 15501, 15502). Local codes, the engineer of "
     "record and licensed practice decide; this sheet is no permit.",
@@ -32,8 +33,9 @@ def changeover(job: Job) -> Table:
     """The steps between every two lineups of every hookup."""
 
     def rows(hookup: Hookup) -> list[Row]:
-        made = worked_out(hookup, job.sections(hookup))
-        return [row for one in changeovers(hookup, made) for row in _rows(one)]
+        sections = job.sections(hookup)
+        made = changeovers(hookup, sections, worked_out(hookup, sections))
+        return [row for one in made for row in _rows(one)]
 
     return Table("changeover", "Changeover between lineups", _COLUMNS, in_blocks(job.hookups, rows), _NOTES)
 
