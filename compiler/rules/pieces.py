@@ -146,9 +146,10 @@ def opened_in_order(hookup: Hookup, sections: Sections, valves: list[Component])
         beyond = [sections.of(sections.place(valve.id, port)) for port, *_ in sections.neighbours[valve.id]]
         if any(one.is_stub and any(end.kind.group == "equipment" for end in one.ends) for one in beyond):
             return 0
+        if any(_is_return(sections, main) for one in beyond for main in one.mains):
+            return 3
         line = hookup.lines.get(valve.line)
-        back = line is not None and line.word == "return"
-        return 2 if back or any(_is_return(sections, main) for one in beyond for main in one.mains) else 1
+        return 2 if line is not None and line.word == "return" else 1
 
     order = {c.id: n for n, c in enumerate(hookup.components())}
     return tuple(sorted(valves, key=lambda valve: (turn(valve), order[valve.id])))

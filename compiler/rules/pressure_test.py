@@ -201,7 +201,7 @@ def _let_down(piece: Piece) -> list[Task]:
     """By the vents, and by the drains of what no vent lets the pressure out of: beyond a check valve."""
     opened = piece.vents or piece.drains
     if not opened:
-        return []
+        return [Task("let down", (), "by the test pump, before anything is tightened")]
     if unrelieved(piece, opened):
         opened = (*piece.vents, *piece.drains)
     tasks = [Task("let down", opened, "before anything is tightened")]
@@ -240,8 +240,11 @@ def _made_ready(
         taken += loose
         if ends:
             tasks.append(Task("take out or blank", ends, why))
-        if inline:
-            tasks.append(Task("take out", inline, f"a spool piece in its place, {why}"))
+        three = tuple(c for c in inline if c.kind.ports == "three-way")
+        for some, stand_in in ((inline, "a spool piece"), (three, "a spool piece with three ends")):
+            standing = tuple(c for c in some if some is three or c not in three)
+            if standing:
+                tasks.append(Task("take out", standing, f"{stand_in} in its place, {why}"))
         if fixed and ability == "controls":
             tasks.append(Task("leave in", fixed, "no joint opens beside it: its maker must allow the test, open"))
         elif fixed:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
+from ..catalogue.limits import limit
 from ..model.hookup import Hookup
 from ..model.table import Column, Row, Table, Value
 from ..rules import pressure_test as testing
@@ -38,13 +39,16 @@ def drain_and_fill(job: Job) -> Table:
             yield from _steps(hookup, piece, f"fill {piece.name()}", fill(piece))
 
     notes = (
-        "Highest vent before drain; filled from its lowest drain with the vents open, which are shut from the lowest "
-        "up.",
+        "Highest vent before drain; filled with the vents open, which are shut from the lowest up, as far as the file "
+        "tells which that is. It is filled at the lowest drain from which liquid gets to all of it: not through a shut "
+        "valve, not back through a check valve.",
+        "Fill every piece that was drained before the first shutoff is opened: one that opens on an empty piece sends "
+        "its air down the main. A fill hose from drinking water goes through a backflow preventer (plumbing codes).",
         "Coil tubes do not drain empty: blow them dry until a mirror at the vent stays clear, or circulate inhibited "
         "glycol for 15 minutes and check its strength (a coil maker's service text; a second maker agrees).",
         "Trapped: runs of pipe only; valves and fittings are not counted.",
         "Glycol goes to a container, not to a floor drain where that is not permitted; ethylene glycol is poisonous. "
-        "Water above 140 degF scalds: let it cool and let the pressure out first.",
+        f"Water above {limit('scald')} degF scalds: let it cool and let the pressure out first.",
         _DEFER,
     )
     return Table(
@@ -75,6 +79,8 @@ def pressure_test(job: Job) -> Table:
         "A coil that is blanked off parts its supply from its return; the jumper in its place lets one drain fill both "
         "and one vent let the air out of both (common practice, no source). The coil's own taps are blanked off with "
         "it.",
+        "The shut valves at its ends bear the test too, and one that passes sends test water into its main: where two "
+        "of them keep another service off, the bleed between the two stays open for as long.",
         "Not tested by this sheet: pipe from a main to the first shutoff on it, which is tested with the main, and "
         "what is behind a shut drain or vent.",
         "With water, not with air. The relief on the test pump is set no more than a third above the test pressure. "
@@ -99,7 +105,7 @@ def lockout(job: Job) -> Table:
         "holds.",
         "The fan, the pump and the heat trace are disconnected and locked as well. An air handler's plenum, a pit or a "
         "tank can be a confined space: 29 CFR 1910.146, 1926 Subpart AA.",
-        "Drain to a container. Ethylene glycol is poisonous; water above 140 degF scalds.",
+        f"Drain to a container. Ethylene glycol is poisonous; water above {limit('scald')} degF scalds.",
         _DEFER,
     )
     return Table("lockout", "Lockout", _COLUMNS, in_blocks(job.hookups, lambda hookup: list(rows(hookup))), notes)

@@ -224,6 +224,27 @@ def test_back_on_its_mains_the_return_is_opened_last_and_the_pump_started() -> N
     assert dos.index("open") < dos.index("give back") < dos.index("start the pump") < dos.index("vent again")
 
 
+def test_of_several_returns_the_one_to_the_main_is_opened_last() -> None:
+    text = PUMPED.replace("        vent VV-1\n", "        vent VV-1\n        butterfly valve BV-5, lug\n")
+    text = text.replace("        tee T-1\n", "        vent VV-5\n        tee T-1\n")
+    one, sections, _ = engine(text)
+    (piece,) = [piece for piece in other_pieces(one, sections) if "BV-5" in [v.tag for v in piece.shutoffs]]
+    assert of(fill(piece), "open")[-2:] == ["BV-5", "BV-2"]
+
+
+def test_a_three_way_valve_that_comes_out_is_stood_in_for_by_three_ends() -> None:
+    text = PUMPED.replace(
+        "        pump P-1, 3, flanged\n", "        three-way control valve TCV-2, 3, flanged, mixing\n"
+    )
+    text = text.replace("bypass from T-1 to T-2, 3", "bypass from T-1 to TCV-2 bypass, 3").replace(
+        "        tee T-2\n", ""
+    )
+    one, sections, _ = engine(text.replace("check valve CV-1, flanged", "butterfly valve BV-6, lug"))
+    (piece,) = [piece for piece in other_pieces(one, sections) if piece.controls]
+    outs = [task for task in pressure_test(one, sections, piece) if task.do == "take out"]
+    assert [(of([task], "take out"), "three ends" in task.look) for task in outs] == [(["TCV-2"], True)]
+
+
 LOOP = """\
 service recovery
     ethylene glycol, 30 % by volume
