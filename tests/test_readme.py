@@ -26,7 +26,7 @@ def test_first_file_and_its_output(tmp_path: Path) -> None:
     lines = first.splitlines(keepends=True)
     (tmp_path / "first.hookup").write_text("".join([*lines[:19], "        vent 1/2\n", *lines[19:]]), encoding="utf-8")
     assert "1 finding (1 note)" in run(tmp_path, "check", "first.hookup")
-    assert run(tmp_path, "why", "first.hookup", "bill:12") == why
+    assert run(tmp_path, "why", "first.hookup", "bill:9") == why
 
 
 def test_pages_that_it_names_are_there() -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 
 from ..catalogue.words import END_FORMS
 from ..model.finding import Finding, Note
@@ -25,9 +25,9 @@ from .sections import Sections
     needs="lengths of moves",
 )
 def length_not_in_tables(hookup: Hookup, sections: Sections) -> Iterable[Finding]:
-    """Once for each kind of thing on the measured straights."""
+    """Once for each kind of thing that a cut or a place waits for."""
     by_kind: dict[str, dict[str, Component]] = {}
-    for straight in hookup.measured.straights if hookup.measured is not None else ():
+    for straight in _waiting(hookup):
         for component, line in missing_on(hookup, straight):
             by_kind.setdefault(component.kind.name, {}).setdefault(line, component)
     for kind, found in by_kind.items():
@@ -38,6 +38,14 @@ def length_not_in_tables(hookup: Hookup, sections: Sections) -> Iterable[Finding
             about=tuple(c.tag for c in found.values() if c.tag),
             notes=tuple(Note(f"to be said: {line}") for line in found),
         )
+
+
+def _waiting(hookup: Hookup) -> Iterator[Straight]:
+    """The straights that the file gives a length; all of them where it says places too, since each counts then."""
+    measured = hookup.measured
+    if measured is not None:
+        placed = 0 in measured.islands.values()
+        yield from (s for s in measured.straights if placed or s.how in ("as given", "allowed", "from its ends"))
 
 
 def missing_on(hookup: Hookup, straight: Straight) -> list[tuple[Component, str]]:
