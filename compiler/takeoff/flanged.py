@@ -72,7 +72,7 @@ def dims_of(end: End) -> FlangeDims | None:
 
 
 def _gasket(spec: Spec, ends: tuple[End, ...]) -> str:
-    """A flat face anywhere takes a full-face gasket, whatever the spec says (sources: docs/rules.md, flange-faces-differ)."""
+    """A flat face anywhere takes a full-face gasket, whatever the spec says: docs/rules.md, flange-faces-differ."""
     shape = "full face" if any(end.facing == "FF" for end in ends) else spec.gasket_shape
     return f"{shape}, {_inches(spec.gasket_in)} in, {spec.gasket}"
 

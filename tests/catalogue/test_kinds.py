@@ -225,6 +225,12 @@ def test_lengths_of_one_kind_of_ends() -> None:
     }
 
 
+@pytest.mark.parametrize(("word", "form"), [("screwed", "female thread"), ("sweat", "cup"), ("butt weld", "bevel")])
+def test_words_of_the_trade_for_ends_hold_in_a_makers_block_as_on_an_item(word: str, form: str) -> None:
+    made, found = lengths(f"lengths of balancing valve, {word}\n    2, 9 in\n")
+    assert not found.items and made == {("balancing valve", form, size("2")): Fraction(9)}
+
+
 def test_lengths_whatever_the_ends() -> None:
     made, found = lengths("lengths of flow meter\n    2, 9 in\n")
     assert not found.items and made == {("flow meter", "", size("2")): Fraction(9)}
