@@ -27,6 +27,10 @@ class Rounded(float):
         made.exact = exact
         return made
 
+    def __reduce__(self) -> tuple[object, ...]:
+        """For copies and other processes."""
+        return Rounded.shown, (float(self), self.exact)
+
 
 class PerUnit(str):
     """`AHU-1: 0.5; FC-1 and 3 more: 2.25`, with the numbers in it as they were before they were rounded."""
@@ -39,3 +43,7 @@ class PerUnit(str):
         made = super().__new__(cls, text)
         made.numbers = tuple(numbers)
         return made
+
+    def __reduce__(self) -> tuple[object, ...]:
+        """For copies and other processes."""
+        return PerUnit, (str(self), self.numbers)
