@@ -36,6 +36,7 @@ def pressure_rating(standard: str, rating: str, deg_f: float, nps: Size | None =
     return min(fits)[1] if fits else None
 
 
+@cache
 def rating_bound(standard: str, rating: str, deg_f: float, nps: Size | None = None) -> int | None:
     """What is borne at most: the rating, and above the table that of its hottest line, since heat only lowers it.
 

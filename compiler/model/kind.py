@@ -31,6 +31,7 @@ ABILITIES = (
     "separates metals",  # dielectric
     "blinds",  # taken out or swung shut it lets nothing past: a spool piece, a spectacle blind; no hand valve
     "closes",  # a plug, cap or blind: nothing passes
+    "takes up expansion",  # an expansion tank
     "self-sealing",  # a test port: opened only by its probe
 )
 

@@ -198,7 +198,8 @@ class _Connector:
             return
         unknown = [p for p in points if p.tag not in self.tags]
         for point in unknown:
-            self._unknown_tag(point.tag, point.span, self._joinable(line))
+            coil = line.word in ("supply", "return")
+            self._unknown_tag(point.tag, point.span, self._joinable(line), end=not coil)
         if not unknown:
             self.findings.add(
                 "service-missing",
@@ -305,12 +306,17 @@ class _Connector:
                 if tag not in self.tags:
                     self._unknown_tag(tag, span, "valve or coil")
 
-    def _unknown_tag(self, tag: str, span: Span, what: str) -> None:
+    def _unknown_tag(self, tag: str, span: Span, what: str, *, end: bool = False) -> None:
+        """A tag that is not there; at the `end` of a line the word `main` may have been left out."""
         if tag in self.not_laid:
             return
         close = nearest(tag, sorted(self.tags))
         known = ", ".join(f"`{other}`" for other in sorted(self.tags)[:8])
         help = f"`{close}` is there" if close else f"its tags are: {known}"
+        if end:
+            mains = dict.fromkeys(p.tag for line in self.plan.lines for p in (line.start, line.end) if p and p.is_main)
+            said = f"main `{tag}` is there: write" if tag in mains else "if it is a main, write"
+            help = f"{said} `main {tag}`{'' if tag in mains else f'; {help}'}"
         self.findings.add("unknown-tag", f"there is no {what} `{tag}` in `{self.plan.name}`", span, help=help)
 
     # -- the two ends of a line ---------------------------------------------------------------------------------
@@ -351,7 +357,9 @@ class _Connector:
             return self._main(point, info)
         component = self.tags.get(point.tag)
         if component is None:
-            self._unknown_tag(point.tag, point.span, self._joinable(line))
+            inner = point is (line.start if line.word == "return" else line.end if line.word == "supply" else None)
+            what = self._joinable(line) if inner else "coil, tee or valve"
+            self._unknown_tag(point.tag, point.span, what, end=not inner)
             return None
         port = self._port(component, point, line, coil_port)
         if port is None:

@@ -10,7 +10,7 @@ from ..model.mend import Mend, write
 from ..model.quantity import QuantityProblem, read_quantity
 from .isolation import called
 from .legs import Leg
-from .places import above, below, is_nested, move, shutoff_for
+from .places import above, below, is_asked, is_nested, move, shutoff_for, side_lines
 from .registry import Verdict, cannot_tell, concerned, fault, no, rule, yes
 from .sections import Sections
 from .water import hanging, legs, ring_flow
@@ -112,7 +112,7 @@ def pump_without_shutoffs(hookup: Hookup, sections: Sections) -> Iterable[Findin
                 f"with every shutoff closed pump `{pump.label}` is still open to {what} `{reached[0].tag}`",
                 pump.origin[0],
                 about=concerned(hookup, pump),
-                mend=_shutoffs_for(hookup, pump),
+                mend=_shutoffs_for(hookup, sections, pump),
             )
 
 
@@ -241,11 +241,37 @@ def _rated(pump: Component) -> tuple[str, float | None]:
     return "", None
 
 
-def _shutoffs_for(hookup: Hookup, pump: Component) -> Mend:
-    """A shutoff on each side of a pump, and drains and a vent for the pieces that they part."""
-    shutoff = shutoff_for(pump.size)
-    ahead, behind = (shutoff, "drain 3/4", "vent 1/2"), (shutoff, "drain 3/4")
-    return (*above(pump, *ahead), *below(hookup, pump, *behind))
+def _shutoffs_for(hookup: Hookup, sections: Sections, pump: Component) -> Mend:
+    """A shutoff on each side of a pump that has none, and drains and a vent for the pieces that they part."""
+    shutoff = shutoff_for(hookup.lines[pump.line].size)
+    made: Mend = ()
+    for port in ("in", "out"):
+        at = _beside(hookup, sections, pump, port)
+        if at is not None and port == "in":
+            made += above(at, shutoff, "drain 3/4", "vent 1/2")
+        elif at is not None:
+            made += below(hookup, at, "drain 3/4", "vent 1/2", shutoff, "drain 3/4")
+    return made
+
+
+def _beside(hookup: Hookup, sections: Sections, pump: Component, port: str) -> Component | None:
+    """What a shutoff goes beside on one side of a pump; None if one is there.
+
+    The flexible connector of a pump and the check valve on its outlet come off with it.
+    """
+    at, side, last = pump, port, pump
+    while True:
+        step = sections.beyond(at.id, side)
+        if step is None:
+            break
+        at, side = hookup.component(step[0]), _RUN.get(step[1], "")
+        if at.kind.can("isolates"):
+            return None
+        if not side or at.line != pump.line or side_lines(hookup, at):
+            break
+        if is_asked(at) and (at.kind.can("flexes") or at.kind.can("checks")):
+            last = at
+    return last
 
 
 def _elements(hookup: Hookup, sections: Sections) -> list[tuple[Component, Component]]:

@@ -156,8 +156,8 @@ def hand_not_as_ordered(hookup: Hookup, sections: Sections) -> Iterable[Finding 
                 about=(tag,),
                 notes=(Note(note),),
                 mend=write(facts.ordered_span, needed, facts.ordered_hand)
-                if facts.ordered_span is not None and not hookup.mirrored
-                else (),
+                if facts.ordered_span is not None and all(unit.span == hookup.span for unit in hookup.units)
+                else (),  # a typical may have units of the other hand
             )
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 
+from ..catalogue.limits import limit
 from ..model.finding import Finding, Note
 from ..model.hookup import Component, Hookup
 from ..model.mend import Mend, take_out, write
@@ -63,6 +64,43 @@ def control_valves_in_series(hookup: Hookup, sections: Sections) -> Iterable[Fin
                 notes=(Note(f"the first is `{found[0].label}`", found[0].origin[0]),),
                 mend=take_out(valve.origin[0]) if is_asked(valve) and valve.kind.ports == "inline" else (),
             )
+
+
+@rule(
+    "preheat-valve-fails-closed",
+    severity="note",
+    title="Fails open in frost",
+    asks="the control valve of a heating coil that meets air near freezing opens when its power or signal fails",
+    why="With the heat shut off the cold air goes on to everything behind the coil, and plain water in it freezes.",
+    mend="order the valve to fail open",
+    sources=("common practice, no source",),
+    agreement="read in no text",
+    needs="`fails open` or `fails closed` behind the control valve, `entering air`, `design` temperatures",
+)
+def preheat_valve_fails_closed(hookup: Hookup, sections: Sections) -> Iterable[Finding | Verdict]:
+    """A two-way valve of a coil in freezing air whose liquid is designed to be warmer than any cooling is."""
+    for tag in legs(hookup, sections):
+        facts = hookup.coils[tag]
+        service = hookup.services.get(facts.service)
+        if service is None or service.high_f is None or service.high_f < limit("heating liquid"):
+            continue
+        if facts.entering_air_f is None or facts.entering_air_f >= limit("freezing air"):
+            continue
+        for _, _, valve in _valves(hookup, sections, tag):
+            if valve.kind.ports != "inline":
+                continue
+            if "fails closed" in valve.remarks:
+                yield fault(
+                    f"`{valve.label}` fails closed, and coil `{tag}` meets air of {facts.entering_air_f:g} F",
+                    valve.origin[0],
+                    about=concerned(hookup, valve),
+                    label="fails closed",
+                    mend=write(valve.origin[0], "fails open", "fails closed"),
+                )
+            elif "fails open" in valve.remarks:
+                yield yes(tag, valve.label)
+            else:
+                yield cannot_tell(tag, f"say `fails open` behind {valve.label}, as it is ordered")
 
 
 @rule(

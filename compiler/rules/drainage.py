@@ -64,6 +64,22 @@ def vent_missing(hookup: Hookup, sections: Sections) -> Iterable[Finding | Verdi
 
 
 @rule(
+    "shut-in-piece-without-vent",
+    severity="should",
+    liquid=True,
+    asks="a piece between two valves that are normally closed has a vent beside its drain",
+    why="Nothing flows there, so air does no harm; but with no vent open the bleed runs dry slowly, and a leak past "
+    "the first valve is told late.",
+    mend="put a `vent 1/2` at the high point",
+    sources=("common practice, no source",),
+    agreement="not counted",
+)
+def shut_in_piece_without_vent(hookup: Hookup, sections: Sections) -> Iterable[Finding | Verdict]:
+    """A highest pool without a vent in a piece that normally closed valves shut in."""
+    return _missing(hookup, sections, "high", shut_in=True)
+
+
+@rule(
     "coil-level-unsaid",
     severity="should",
     asks="every coil says which of its connections is low and which is high",
@@ -113,10 +129,15 @@ def is_judged(section: Section) -> bool:
     return not section.mains and not section.is_stub and bool(section.components)
 
 
-def _missing(hookup: Hookup, sections: Sections, which: Literal["low", "high"]) -> Iterator[Finding | Verdict]:
+def _missing(
+    hookup: Hookup, sections: Sections, which: Literal["low", "high"], *, shut_in: bool = False
+) -> Iterator[Finding | Verdict]:
+    """`shut_in`: of the pieces that normally closed valves shut in, whose high points are a rule of their own."""
     line = "drain 3/4" if which == "low" else "vent 1/2"
     unknown = {c.id for c in sections.levels_unknown}
     for section in sections.all:
+        if which == "high" and section.is_shut_in != shut_in:
+            continue
         yield from _verdicts(hookup, section, which, unknown)
         if not is_judged(section) or any(c.id in unknown for c in section.coils):
             continue
@@ -133,7 +154,7 @@ def _missing(hookup: Hookup, sections: Sections, which: Literal["low", "high"]) 
                 spot.span,
                 about=(*(c.tag for c in section.coils), *(v.tag for v, _ in section.valves if not v.role)),
                 label=f"the {which} point is {spot.label}",
-                notes=_around(section),
+                notes=(*_around(section), *_held(section, pools)),
                 mend=spot.add(line),
             )
 
@@ -153,6 +174,13 @@ def _verdicts(hookup: Hookup, section: Section, which: Literal["low", "high"], u
             yield no(coil.tag, f"{len(missing)} {which} point{'s' if len(missing) > 1 else ''} without")
         else:
             yield yes(coil.tag, ", ".join(dict.fromkeys(through)) or "by its velocity")
+
+
+def _held(section: Section, pools: list[Place]) -> tuple[Note, ...]:
+    """The check valves at a low or high point, without which water or air would get on from there."""
+    beside = [component for pool in pools for component, _ in section.pools[pool]]
+    checks = dict.fromkeys(c for c in beside if c.kind.can("checks"))
+    return tuple(Note(f"nothing gets back through check valve `{c.label}`", c.origin[0]) for c in checks)
 
 
 def _around(section: Section) -> tuple[Note, ...]:

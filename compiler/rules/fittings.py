@@ -92,8 +92,18 @@ def joined_off_size(hookup: Hookup, sections: Sections) -> Iterable[Finding]:
                 f"`{component.label}` has threaded ends in size {component.size}",
                 component.origin[0],
                 about=concerned(hookup, component),
-                mend=write(component.origin[0], "flanged", "threaded") if component.ask is not None else (),
+                mend=_flanged(component),
             )
+
+
+def _flanged(item: Component) -> Mend:
+    """An item bought flanged, where it is made so and its line says how it is threaded, or a tag to say it behind."""
+    if item.kind.choice(item.size, "flanged") is None:
+        return ()
+    if item.ask is not None and item.ask.word == "threaded":
+        return write(item.origin[0], "flanged", "threaded")
+    silent = item.tag and is_asked(item) and (item.ask is None or not item.ask.word)
+    return write(item.origin[0], f"{item.tag}, flanged", item.tag) if silent else ()
 
 
 @rule(

@@ -123,7 +123,7 @@ def glycol_too_weak(hookup: Hookup, sections: Sections) -> Iterable[Finding | Ve
             continue
         airs = [air for tag in coils if (air := hookup.coils[tag].entering_air_f) is not None]
         around = [service.coldest_f] if service.coldest_f is not None else []
-        said = [*airs, *around, *([service.low_f] if service.low_f is not None else [])]
+        said = _coldest(hookup, service, coils)
         need = min(said) - float(limit("glycol margin")) if said else None
         if need is not None and freezes > need and service.only_burst:
             add = f"freezes at {freezes:.0f} F, and the burst point is not in the tables: ask the glycol's maker for it"
@@ -188,8 +188,14 @@ def glycol_too_thin_for_inhibitor(hookup: Hookup, sections: Sections) -> Iterabl
                 notes=(
                     Note(f"{100 * least:g} % by volume is the usual floor, from memory; the maker's sheet decides"),
                 ),
-                mend=_thicker(service, least),
+                mend=_thicker(hookup, service, coils, least),
             )
+
+
+def _coldest(hookup: Hookup, service: Service, coils: Iterable[str]) -> list[float]:
+    """The cold that a mixture sees, as far as it is said: air on its coils, its surroundings, its own lowest."""
+    airs = [hookup.coils[tag].entering_air_f for tag in coils]
+    return [cold for cold in (*airs, service.coldest_f, service.low_f) if cold is not None]
 
 
 def _stronger(service: Service, freezes: float) -> Mend:
@@ -201,8 +207,13 @@ def _stronger(service: Service, freezes: float) -> Mend:
     return ()
 
 
-def _thicker(service: Service, volume: float) -> Mend:
-    """The first whole share that holds so much by volume."""
+def _thicker(hookup: Hookup, service: Service, coils: Iterable[str], volume: float) -> Mend:
+    """The first whole share that holds so much by volume, and that does not freeze in the cold that it sees."""
+    said = _coldest(hookup, service, coils)
+    need = min(said) - float(limit("glycol margin")) if said else None
+    freezes = freezing_point(service.fluid, volume, "volume")
+    if need is not None and freezes is not None and freezes > need and not service.only_burst:
+        return _stronger(service, need)
     shares = range(ceil(100 * volume), 100)
     if service.basis == "mass":
         return _share(service, next(n for n in shares if by_volume(service.fluid, n / 100) >= volume))

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from ..model.declared import Spec
-from ..model.ends import End, must_separate
+from ..model.ends import FAMILY, End, must_separate
 from ..model.finding import Finding, Note
-from ..model.hookup import NOT_MADE_UP, UNSETTLED, Component, Hookup, Joint
+from ..model.hookup import NOT_MADE_UP, UNSETTLED, CoilPort, Component, Hookup, Joint
 from ..model.mend import Mend, write
 from ..model.span import Span
 from ..passes.mate import same_drilling
@@ -70,7 +70,18 @@ def class_mismatch(hookup: Hookup, sections: Sections) -> Iterable[Finding]:
 def dissimilar_metals(hookup: Hookup, sections: Sections) -> Iterable[Finding | Verdict]:
     """Copper and ferrous ends that meet wet, or that only their metals keep the spec from joining."""
     for tag, facts in hookup.coils.items():
-        if facts.header_metal:
+        soldered = _solder_on_steel(hookup, tag) if facts.header_metal else None
+        if soldered is not None:
+            port, end = soldered
+            yield fault(
+                f"the {port.name} of coil `{tag}` is a solder connection of {end.metal}: solder takes on copper, brass "
+                "and bronze only",
+                port.span,
+                about=(tag,),
+                help="write `headers copper`, or the connection that the coil has, such as `3/4 male thread`; a copper "
+                "stub on steel headers is `3/4 solder copper`",
+            )
+        elif facts.header_metal:
             yield yes(tag)
         else:
             yield cannot_tell(tag, "what the coil is made of; say `headers copper`, or the metal they are of")
@@ -136,6 +147,19 @@ def no_joint(hookup: Hookup, sections: Sections) -> Iterable[Finding]:
             about=concerned(hookup, a, b),
             mend=_flanged(spec, a) or _flanged(spec, b),
         )
+
+
+def _solder_on_steel(hookup: Hookup, coil: str) -> tuple[CoilPort, End] | None:
+    """The first connection of a coil that is to be soldered and is of steel or iron."""
+    ends = hookup.component(coil).ends if coil in hookup.graph else {}
+    return next(
+        (
+            (port, ends[name])
+            for name, port in hookup.coils[coil].ports.items()
+            if name in ends and ends[name].form == "tube" and FAMILY.get(ends[name].metal) == "ferrous"
+        ),
+        None,
+    )
 
 
 def _spool(hookup: Hookup, a: Component, b: Component, joint: Joint) -> Mend:

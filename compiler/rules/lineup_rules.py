@@ -14,6 +14,7 @@ from .isolation import called, ticked, way
 from .lineup_positions import LINEUP_SOURCES, without
 from .lineups import Standing, contradictions, lineups_of, normal, path_between, shut_in, valves_on, worked_out
 from .mains import carries_unknown
+from .network import SOURCE
 from .places import add
 from .registry import Verdict, cannot_tell, concerned, fault, rule, yes
 from .sections import Sections
@@ -75,8 +76,9 @@ def _unmet(
     mains = [main.id for mains in net.mains.values() for main in mains if main.service == service]
     instead = " and ".join(f"`{name}`" for name in found) if found else "nothing"
     notes = []
-    if found:
-        sources = [main.id for main in _mains_of(standing, {standing.group[piece] for piece in net.sides(coil)})]
+    brings = [main.id for main in _mains_of(standing, {standing.group[piece] for piece in net.sides(coil)})]
+    if brings:
+        sources = [id for id in brings if net.main_sides.get(id) == SOURCE] or brings
         notes.append(Note(f"the way it comes: {way(net.hookup, path_between(net, sources, {coil}, standing.shut))}"))
     path = path_between(net, mains, {coil}, standing.shut & net.pieces_of.keys())
     shut = [v for v in valves_on(net, path) if v.id in standing.shut]

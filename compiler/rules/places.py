@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from ..catalogue.limits import limit
 from ..model.hookup import Component, Hookup
-from ..model.mend import Edit, Mend, Where
+from ..model.mend import Edit, Mend, Where, write
 from ..model.size import Size
 from ..model.span import Span
 
@@ -62,14 +62,26 @@ def has_block(hookup: Hookup, item: Component) -> bool:
 
 
 def private_items(hookup: Hookup, coil: str, leg: str, way: list[Component]) -> list[Component]:
-    """The asked-for items between a coil and the first tee that another line starts from, in flow order."""
+    """The asked-for items between a coil and the first tee that leads to other than its own lines, in flow order."""
     found: list[Component] = []
     for component in way[::-1] if leg == "supply" else way:
-        if component.line != line_name(coil, leg) or side_lines(hookup, component):
+        if component.line != line_name(coil, leg) or _others(hookup, coil, component):
             break
         if is_asked(component):
             found.append(component)
     return found[::-1] if leg == "supply" else found
+
+
+def _others(hookup: Hookup, coil: str, tee: Component) -> set[str]:
+    """The lines at a tee that lead to other than a coil's own lines: no bypass of its own."""
+    own = {line_name(coil, "supply"), line_name(coil, "return")}
+    return {line for line in side_lines(hookup, tee) if not _joined_by(hookup, line) <= own}
+
+
+def _joined_by(hookup: Hookup, line: str) -> set[str]:
+    """The lines of what a line starts from and ends at."""
+    joints = [(u, v) for u, v, joint in hookup.joints() if joint.line == line]
+    return {hookup.component(id).line for pair in joints for id in pair} - {line}
 
 
 def side_lines(hookup: Hookup, component: Component) -> set[str]:
@@ -113,7 +125,20 @@ def shutoff_for(size: Size) -> str:
 
 
 def doubled(hookup: Hookup, valve: Component) -> Mend:
-    """A second valve behind one, normally shut, with a drain and a vent between them as the bleed."""
+    """A second valve behind one, normally shut, with a drain and a vent between them as the bleed.
+
+    It has the tag of the first with a letter behind it, and lineups that set the first set it too.
+    """
     asked = valve.ask.word if valve.ask is not None else ""
-    second = ", ".join(word for word in (valve.kind.name, asked, "normally closed") if word)
-    return below(hookup, valve, "drain 3/4", "vent 1/2", second)
+    tags = {c.tag for c in hookup.components()}
+    tag = next((t for letter in "ABCDEFGH" if valve.tag and (t := valve.tag + letter) not in tags), "")
+    second = ", ".join(word for word in (f"{valve.kind.name} {tag}".rstrip(), asked, "normally closed") if word)
+    made = below(hookup, valve, "drain 3/4", "vent 1/2", second)
+    for lineup in hookup.lineups if tag else ():
+        for verb, named in (("open", lineup.open), ("closed", lineup.closed)):
+            at = next((span for name, span in named if name == valve.tag), None)
+            if at is not None:
+                line = [name for name, span in named if span.line == at.line]
+                line.insert(line.index(valve.tag) + 1, tag)
+                made += write(at, f"{verb} {', '.join(line)}")
+    return made

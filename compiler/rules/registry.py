@@ -24,6 +24,7 @@ TOPICS = (
     "joints",
     "control",
     "bypasses",
+    "loops",
     "freezing",
     "glycol",
     "balancing",

@@ -70,6 +70,12 @@ class Section:
             return f"the piece between {', '.join(valves[:-1])} and {valves[-1]}"
         return f"the piece behind {valves[0]}" if valves else "the piece between its ends"
 
+    @property
+    def is_shut_in(self) -> bool:
+        """A piece without a coil between valves that are all normally closed, such as a spool with a bleed."""
+        shut = [valve.closed for valve, _ in self.valves if not valve.role]
+        return len(shut) > 1 and all(shut) and not self.coils and not self.mains
+
     @cached_property
     def undrained(self) -> list[list[Place]]:
         """The lowest pools without a drain, each as the pools that lie in a ring of level ways with it."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
+from itertools import combinations
 
 from ..model.declared import Service
 from ..model.finding import Finding, Note
@@ -22,6 +23,8 @@ _MEND = (
     "put two valves in series there, both `normally closed`, with a `drain 3/4` and a `vent 1/2` between them as the "
     "bleed; or take the connection out with a removable spool and blinds"
 )
+
+_BLEED = "put a `drain 3/4` between the two valves"
 
 
 @rule(
@@ -58,36 +61,67 @@ def services_one_valve_apart(hookup: Hookup, sections: Sections) -> Iterable[Fin
 
 
 @rule(
+    "glycol-without-bleed-from-water",
+    severity="must",
+    asks="between two shut valves that keep glycol from water, or drinking water from all else, there is a bleed",
+    why="Only an open bleed shows that the first valve leaks, before the second does; without it two valves are no "
+    "more than one.",
+    mend=_BLEED,
+    sources=_SOURCES,
+    agreement="3 sources on what counts as isolation",
+)
+def glycol_without_bleed_from_water(hookup: Hookup, sections: Sections) -> Iterable[Finding]:
+    """A piece shut at both ends between two fluids, or drinking water, and no drain or vent on it."""
+    for valves, grave in sections.once(_unbled):
+        if grave:
+            yield _no_bleed(hookup, valves)
+
+
+@rule(
     "services-without-bleed",
     severity="should",
-    asks="between two shut valves that keep two services apart there is a bleed",
+    asks="between two shut valves that keep two services of one fluid apart there is a bleed",
     why="Only an open bleed shows that the first valve leaks, before the second does.",
-    mend="put a `drain 3/4` between the two valves",
+    mend=_BLEED,
     sources=_SOURCES,
     agreement="3 sources on what counts as isolation",
 )
 def services_without_bleed(hookup: Hookup, sections: Sections) -> Iterable[Finding]:
-    """A piece shut at both ends, with other services behind its valves, and no drain or vent on it."""
+    """A piece shut at both ends between two services of one fluid, and no drain or vent on it."""
+    for valves, grave in sections.once(_unbled):
+        if not grave:
+            yield _no_bleed(hookup, valves)
+
+
+def _unbled(hookup: Hookup, sections: Sections) -> list[tuple[list[Component], bool]]:
+    """The valves around each piece between two services that has no bleed, and whether the services must not meet."""
     if len({c.service for c in sections.coils_and_mains if c.service}) < 2:
-        return
+        return []
     regions = sections.once(_regions)
     beside: dict[int, list[tuple[Component, frozenset[str]]]] = {}
     for valve, here, there in _between(hookup, sections, regions):
         for inner, outer in ((here, there), (there, here)):
             if not inner.services and outer.services:
                 beside.setdefault(id(inner), []).append((valve, frozenset(outer.services)))
+    found = []
     for inner in dict.fromkeys(regions.values()):
         around = beside.get(id(inner), [])
         if len({services for _, services in around}) < 2 or inner.bleeds:
             continue
-        valves = list(dict.fromkeys(valve for valve, _ in around))
-        names = " and ".join(f"`{valve.label}`" for valve in valves)
-        yield fault(
-            f"no bleed between {names}, which keep two services apart",
-            valves[0].origin[0],
-            about=concerned(hookup, *valves),
-            mend=below(hookup, valves[0], "drain 3/4") if valves[0].line == valves[-1].line else (),
-        )
+        kept = [hookup.services[name] for name in sorted({name for _, names in around for name in names})]
+        grave = any(_Wall(around[0][0], one, other).grave for one, other in combinations(kept, 2))
+        found.append((list(dict.fromkeys(valve for valve, _ in around)), grave))
+    return found
+
+
+def _no_bleed(hookup: Hookup, valves: list[Component]) -> Finding:
+    names = " and ".join(f"`{valve.label}`" for valve in valves)
+    return fault(
+        f"no bleed between {names}, which keep two services apart",
+        valves[0].origin[0],
+        about=concerned(hookup, *valves),
+        mend=below(hookup, valves[0], "drain 3/4") if valves[0].line == valves[-1].line else (),
+    )
 
 
 @dataclass(slots=True, eq=False)

@@ -8,11 +8,12 @@ from ..catalogue.limits import limit
 from ..model.finding import Finding, Note
 from ..model.hookup import Component, Hookup
 from ..model.mend import Mend, write
-from .legs import Leg
+from ..passes.mirror import as_drawn
+from .legs import Leg, is_shutoff
 from .places import add, inside, is_asked, outside
 from .registry import Verdict, cannot_tell, concerned, fault, rule, yes
 from .sections import Sections
-from .water import ends_on, hanging, is_behind_shutoff, legs
+from .water import ends_on, hanging, is_behind_shutoff, legs, shared
 
 _AHEAD = (
     "UFGS 15501, 15502 (upstream of each control valve)",
@@ -54,7 +55,7 @@ def strainer_missing(hookup: Hookup, sections: Sections) -> Iterable[Finding | V
                 valve.origin[0],
                 about=concerned(hookup, valve, hookup.component(tag)),
                 notes=_mouth(supply),
-                mend=_strainer(hookup, supply, valve),
+                mend=_strainer(hookup, sections, supply, valve),
             )
 
 
@@ -135,12 +136,18 @@ def _strainers(
     yield from ((leg, n, c) for n, c in leg.placed("strains") if n < at)
 
 
-def _strainer(hookup: Hookup, supply: Leg, valve: Component) -> Mend:
-    """A strainer behind the shutoff of the supply; nothing where the control valve stands ahead of that."""
-    at = supply.shutoff()
-    if at is None or valve in supply.way[:at]:
+def _strainer(hookup: Hookup, sections: Sections, supply: Leg, valve: Component) -> Mend:
+    """A strainer behind a shutoff of the supply that serves as many coils as the control valve does, the nearest to the
+    coil; nothing where the control valve stands ahead of that."""
+    serves = shared(hookup, sections)
+    shutoffs = [n for n, c in supply.placed("isolates") if is_shutoff(c) and serves[c.id] >= serves[valve.id]]
+    if not shutoffs or valve in supply.way[: shutoffs[-1]]:
         return ()
-    return inside(hookup, "supply", supply.way[at], "strainer", "    strainer blowdown")
+    shutoff = supply.way[shutoffs[-1]]
+    # The disc of a butterfly valve needs room to swing; where the line stands on end, a strainer goes elsewhere.
+    swings = shutoff.kind.can("swings") and shutoff.heading not in ("", "up", "down")
+    apart = (f"{as_drawn(hookup, shutoff.heading)} 6 in",) if swings else ()
+    return inside(hookup, "supply", shutoff, *apart, "strainer", "    strainer blowdown")
 
 
 def _mouth(supply: Leg) -> tuple[Note, ...]:

@@ -17,8 +17,8 @@ from .registry import Verdict, cannot_tell, fault, rule, yes
 from .sections import Sections
 from .water import legs
 
-#: Sizes that are made and that nobody stocks: common practice, no source.
-_RARE = ("3-1/2", "5")
+#: Sizes of pipe and tube that are made and that no valves come in, or nobody stocks: common practice, no source.
+_RARE = ("5/8", "3-1/2", "5")
 _SAY = "say its `flow`, and that of every coil on the same line"
 #: A piece of pipe of one size on one line, the flow through it, and the coils it serves.
 _Piece = tuple[LineInfo, Size, float, tuple[str, ...]]

@@ -157,3 +157,12 @@ def test_a_lineup_between_one_main_and_itself_moves_nothing(both: str) -> None:
     rows = compiled(text).tables(["lineups"])[0].rows
     assert {row.cells["coil"]: row.cells["met"] for row in rows}["DC"] == "no: nothing flows"
     assert [f.mend for f in compiled(text).findings if f.rule == "coil-without-flow"] == [()]
+
+
+def test_what_a_coil_carries_instead_comes_by_no_shut_valve() -> None:
+    made = compiled(
+        SERVICES + HOT + TIE.format(ON, ON, SHUT) + SUMMER.replace("expect DC on chilled", "expect DC on city")
+    )
+    (one,) = [f for f in made.findings if f.rule == "lineup-expectation-unmet"]
+    assert one.message == 'in lineup "summer" coil `DC` carries `chilled-water`, not `city-water`'
+    assert one.notes[0].text == "the way it comes: `CHS` - `XV-1` - `T-1` - `DC`"

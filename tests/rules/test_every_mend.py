@@ -23,6 +23,7 @@ WORDS: dict[str, str] = {
     "bypass-comes-off-with-coil": "what opens the line there is the spec's: a union, a flange pair, a coupling",
     "flexible-connector-small": "whether the line goes up with it is the designer's choice",
     "design-over-rating": "a class, a spec or another design pressure: the designer's choice",
+    "loop-without-expansion": "which tank, how large and where, is the designer's choice",
     "steam-not-judged": "what steam asks for is not known here",
     "ball-valve-balances": "whether the ball valve stays is the designer's choice",
     "strainer-in-upflow": "a line moves, and where the run is level is the fitter's to say",

@@ -216,7 +216,7 @@ def test_mistakes_in_lines_on_condensate(line: str, rule: str) -> None:
 
 TWO = (CASES / "glycol-one-valve-from-water.fail.hookup").read_text(encoding="utf-8")
 ONE_VALVE = "ball valve XV-1, normally closed, locked"
-APART = {"glycol-one-valve-from-water", "services-without-bleed", "service-mix-up"}
+APART = {"glycol-one-valve-from-water", "glycol-without-bleed-from-water", "service-mix-up"}
 
 
 @pytest.mark.parametrize(
@@ -228,7 +228,11 @@ APART = {"glycol-one-valve-from-water", "services-without-bleed", "service-mix-u
         ("spectacle blind SB-1", {"service-mix-up"}, "no"),
         ("ball valve XV-1, normally closed; removable spool SP-1", {"glycol-one-valve-from-water"}, "no"),
         ("ball valve XV-1, normally closed; removable spool SP-1, normally closed", set(), "blind or spool"),
-        ("ball valve XV-1, normally closed; ball valve XV-2, normally closed", {"services-without-bleed"}, "no"),
+        (
+            "ball valve XV-1, normally closed; ball valve XV-2, normally closed",
+            {"glycol-without-bleed-from-water"},
+            "no",
+        ),
     ],
 )
 def test_blinds_and_spools_keep_two_services_apart(between: str, found: set[str], bleed: str) -> None:
@@ -377,3 +381,35 @@ def test_tubes_that_leave_no_bore() -> None:
 def test_tags_of_valves_above_three_quarters(size: str, tag: str, expected: str) -> None:
     text = hookup(f"ball valve{tag}; drain 3/4", "vent 1/2; ball valve BV-2", size=size)
     assert answer(text, "valve-untagged") == expected
+
+
+def test_nothing_is_soldered_to_steel() -> None:
+    text = compile_text_of("headers steel")
+    assert "is a solder connection of carbon steel" in text
+    assert compile_text_of("headers copper") == compile_text_of("headers steel", " copper") == ""
+
+
+def compile_text_of(headers: str, metal: str = "") -> str:
+    return "; ".join(
+        f.message
+        for f in compile_text(
+            f"""\
+service hot-water
+    water
+    design 125 psi, 70 degF to 180 degF
+    spec copper-soldered
+unit FC-1, airflow left to right
+    coil HC on hot-water
+        supply low, 3/4 solder{metal}
+        return high, 3/4 solder{metal}
+        {headers}
+    supply to HC, 3/4
+        from main HWS
+        ball valve BV-1
+    return from HC, 3/4
+        ball valve BV-2
+        to main HWR
+"""
+        ).findings
+        if f.rule == "dissimilar-metals"
+    )
