@@ -14,7 +14,7 @@ from ..model.size import Size
 from ..takeoff.describe import size_text
 from .rows import Item, Row, Twig
 from .svg import BOLD, text_width, wrapped
-from .symbols import Symbol, Turn, is_reducing, named, symbol_of, widens
+from .symbols import Symbol, Turn, is_reducing, named, symbol_of, turned_over, widens
 from .wording import INCH_POUND, Wording
 
 #: Letters of labels and the step from line to line, in pixels: 10 px are 7.5 points on paper.
@@ -132,7 +132,17 @@ class Cells:
     def cell(self, item: Item, row: Row) -> Cell:
         """The cell of an item of a row; of one that has been laid out so before, the same."""
         of = item.component.id if item.component is not None else row.info.id if row.info is not None else ""
-        told = (of, item.text, item.names, item.goes_on, item.leg, item.joined, item.size_said, item.open_side)
+        told = (
+            of,
+            item.text,
+            item.names,
+            item.goes_on,
+            item.corner,
+            item.leg,
+            item.joined,
+            item.size_said,
+            item.open_side,
+        )
         key = (*told, row.sense > 0)
         if key not in self._made:
             self._made[key] = self._cell(item, row)
@@ -146,6 +156,9 @@ class Cells:
             cell.parts.append(Placed(symbol, 0.0, 0.0, Turn(), None))
             cell.stretch(*Turn().reach(symbol))
             return cell
+        if item.corner:
+            cell.stretch(4, 4, 4, 4)
+            return cell
         if component is None:
             of = row.info.id if row.info is not None else ""
             cell.stretch(8, 8, 6, 6)
@@ -155,7 +168,9 @@ class Cells:
             return cell
         busy = item.twig.way if item.twig is not None else item.leg
         with_flow = row.sense > 0 if not widens(component) else row.sense < 0
-        turn = Turn("right" if with_flow else "left", busy == "up" and component.kind.ports != "tee")
+        turn = Turn(
+            "right" if with_flow else "left", (busy == "up" and component.kind.ports != "tee") or turned_over(component)
+        )
         symbol = symbol_of(component)
         cell.parts.append(Placed(symbol, 0.0, 0.0, turn, component))
         cell.stretch(*turn.reach(symbol))

@@ -50,6 +50,8 @@ class Columns:
     def joint(self, row: Row, *, inner: bool) -> Item | None:
         """The item of another row that a row ends at."""
         end = row.inner if inner else row.outer
+        if end.kind == "corner":
+            return end.item
         if end.kind != "joint" or end.component is None:
             return None
         return self._holder.get(end.component.id)

@@ -46,6 +46,10 @@ class Dimensions:
         a, b = self.flat[leg.a], self.flat[leg.b]
         way = project(leg.unit)
         text = self.wording.of(leg.size)
+        if leg.match_b:  # the dimension line ends at the match line, the length does not
+            text += " c-c"
+        elif leg.match_a:  # stands on the other sheet: an auxiliary dimension
+            text = f"({text} c-c)"
         width = text_width(text, SIZE) + 4
         most, best = _MOST, None
         for heading in _SIDES:
@@ -68,7 +72,7 @@ class Dimensions:
                     (_LED_CROSSED, shift(b, side, _FREE), d),
                 ):
                     if cost < most:
-                        cost += self.room.crossed(Stroke(*start, *end), each, _LABEL_CROSSED, most - cost)[0]
+                        cost += self.room.crossed(Stroke(*start, *end), each, _LABEL_CROSSED, most - cost, True)[0]
                 if cost < most:
                     most, best = cost, (side, away, box)
         if best is None:
@@ -93,12 +97,12 @@ class Dimensions:
         a, b = self.flat[leg.a], self.flat[leg.b]
         c, d = shift(a, side, away), shift(b, side, away)
         made = line(c, d, 0.7)
-        self.room.draw(Stroke(*c, *d))
+        self.room.lead(Stroke(*c, *d), box)
         way = project(leg.unit)
         for start, end in ((a, c), (b, d)):
             free, over = shift(start, side, _FREE), shift(end, side, _OVER)
             made += line(free, over, 0.6, soft=True)
-            self.room.draw(Stroke(*free, *over))
+            self.room.lead(Stroke(*free, *over), box)
             slant = ((way[0] + side[0]) * 3.2, (way[1] + side[1]) * 3.2)
             made += line((end[0] - slant[0], end[1] - slant[1]), (end[0] + slant[0], end[1] + slant[1]), 1.1)
         made += element("rect", "", x=box.x, y=box.y, width=box.width, height=box.height, fill=PAPER, class_="dg-paper")

@@ -39,11 +39,13 @@ from .iso_symbols import (
 from .iso_ways import Ways
 from .room import Room
 from .svg import Stroke
-from .symbols import symbol_of, widens
+from .symbols import symbol_of, turned_over, widens
 from .wording import feet_and_inches
 
 #: How far from the middle of a symbol its leader begins.
 _SYMBOL = 9.0
+#: Half the length of a match line.
+_MATCH = 24.0
 #: What a run of pipe needs to hold an arrow.
 _ARROW = 26.0
 
@@ -88,7 +90,7 @@ class Figure:
             for bit in leg.bits:
                 made += self._bit(leg, bit)
             self._names.ends(leg)
-            made += self._pitch(leg)
+            made += self._pitch(leg) + self._match_lines(leg)
         self._names.levels(self.legs)
         return made
 
@@ -165,12 +167,12 @@ class Figure:
         if is_cut_pipe(component) or component.kind.group == "flanges" or "nipple" in component.kind.name:
             self._names.name(component, at, Rank.PIECE, also=self._ways.along(leg, bit))
             return ""
-        flow = (-way[0], -way[1]) if _against(leg, bit) != widens(component) else way
+        flow, side = (-way[0], -way[1]) if _against(leg, bit) != widens(component) else way, across(way)
         sign, box = skewed(
             symbol_of(component),
             at,
             flow,
-            across(way),
+            (-side[0], -side[1]) if turned_over(component) else side,
             lines=places(component),
             about=self.subject.said(description(component)),
         )
@@ -197,7 +199,7 @@ class Figure:
         self.used.setdefault("field weld" if weld.field else "shop weld")
         name = f"W{weld.number}"
         self.room.cover(covered((at[0] - 4, at[1] - 4, 8, 8), name))
-        self._names.add(Rank.WELD, Label(at[0], at[1], (name,), name, at=spans(weld.origin), size=8.5, clear=4))
+        self._names.add(Rank.WELD, Label(at[0], at[1], (name,), name, at=spans(weld.origin), size=9, clear=4))
         return field_weld(at) if weld.field else shop_weld(at)
 
     def _run(self, leg: Leg, bit: Bit, component: Component, way: Flat) -> str:
@@ -247,7 +249,7 @@ class Figure:
                 Label(
                     at[0],
                     at[1],
-                    (self.subject.marks.get(move.span, ""), f"through {move.through}"),
+                    (*self.subject.marks.get(move.span, ()), f"through {move.through}"),
                     move.through,
                     at=at_lines,
                     least=6,
@@ -256,8 +258,8 @@ class Figure:
             return sign
         sign, box = clamp(at) if abs(way[0]) < 0.1 else hanger(at)
         self.room.cover(covered(box, move.mark))
-        name = self.subject.marks.get(move.span, move.mark)
-        self._names.add(Rank.ON_PIPE, Label(box[0] + box[2] / 2, box[1] + 2, (name,), move.mark, at=at_lines))
+        lines = self.subject.marks.get(move.span, (move.mark,))
+        self._names.add(Rank.ON_PIPE, Label(box[0] + box[2] / 2, box[1] + 2, lines, move.mark, at=at_lines))
         return sign
 
     def _pitch(self, leg: Leg) -> str:
@@ -286,6 +288,18 @@ class Figure:
         )
         return sign
 
+    def _match_lines(self, leg: Leg) -> str:
+        """Where a leg is cut off: a heavy chain line across the pipe, with its letter and the other sheet's number."""
+        made = ""
+        for text, node in ((leg.match_a, leg.a), (leg.match_b, leg.b)):
+            if text:
+                at, side = self._flat[node], across(project(leg.unit))
+                ends = shift(at, side, -_MATCH), shift(at, side, _MATCH)
+                made += line(*ends, 1.6, "9 3 2 3")
+                self.room.cover(covered(bounds(ends, 2), node[0]))
+                self._names.add(Rank.END, Label(*at, tuple(text.split(", ")), node[0], least=8, bold=True))
+        return made
+
     def _offset(self, leg: Leg) -> str:
         """The triangle of an offset: ahead, aside and, where it rolls, aside again, with its lengths; hatched."""
         if not leg.aside:
@@ -308,7 +322,7 @@ class Figure:
         words = ("run", "set", "roll")
         for n, (start, end) in enumerate(pairwise(flat)):
             made += line(start, end, 0.8, "4 2.5")
-            self.room.draw(Stroke(*start, *end))
+            self.room.lead(Stroke(*start, *end))
             length = leg.aside[n][1]
             text = f"{words[n]} {self.subject.wording.of(length) if length is not None else 'not measured'}"
             self._names.add(Rank.LENGTH, Label((start[0] + end[0]) / 2, (start[1] + end[1]) / 2, (text,), leg.b[0]))

@@ -24,8 +24,8 @@ class Rank(IntEnum):
     END = 1
     LENGTH = 2
     BODY = 3
-    PIECE = 4
-    ON_PIPE = 5
+    ON_PIPE = 4
+    PIECE = 5
     LEVEL = 6
 
 
@@ -65,7 +65,7 @@ def put(room: Room, labels: Iterable[Label]) -> str:
         room.cover(box)
         length = ((leader.x2 - leader.x1) ** 2 + (leader.y2 - leader.y1) ** 2) ** 0.5
         if length > _LED:
-            room.draw(leader)
+            room.lead(leader, box)
             share = min(label.clear / length, 0.9)
             x = leader.x1 + share * (leader.x2 - leader.x1)
             y = leader.y1 + share * (leader.y2 - leader.y1)
@@ -88,7 +88,7 @@ def _drawn(label: Label, box: Box) -> str:
             plain(label.item),
             x=x + _RING,
             y=middle + 3.0,
-            font_size=8.5 if len(label.item) < 3 else 6.5,
+            font_size=9 if len(label.item) < 3 else 8,
             text_anchor="middle",
             class_="dg-ink-fill",
             fill=INK,

@@ -29,13 +29,25 @@ def lay_out(legs: Sequence[Leg]) -> dict[Node, Space]:
     Where a leg comes round to a node that has its place already, its own end gets a node of its own: a way that closes
     does so only to scale, which nothing here is.
     """
-    order = _tree(legs)
-    for leg in legs:
-        leg.length = _least(leg)
+    order = _shortest(legs)
     _keep_clear(order)
     for leg in order:
         _spread(leg)
     return _places(order)
+
+
+def rough(legs: Sequence[Leg]) -> dict[Node, Space]:
+    """About where they come to lie, pipes maybe in each other's way: enough to know how much room they take."""
+    return _places(_shortest(legs))
+
+
+def _shortest(legs: Sequence[Leg]) -> list[Leg]:
+    """The legs in the order in which they are placed, each as short as can be."""
+    for leg in legs:
+        if leg.run is not None:
+            leg.run.px = 0.0
+        leg.length = _least(leg)
+    return _tree(legs)
 
 
 def _keep_clear(order: Sequence[Leg]) -> None:

@@ -17,6 +17,9 @@ from .symbols import symbol_of
 #: A corner of the drawing: a mark of the measured hookup, or an end that is none.
 Node = tuple[str, str]
 
+#: What is shorter is not dimensioned, inches.
+LEAST = Fraction(1, 32)
+
 #: How long things are drawn, pixels; those with a symbol as long as that is. Joints have room for their own sign.
 _ELBOW, _TEE, _OUTLET, _BRANCH, _MAIN, _FIXED = 14.0, 14.0, 10.0, 7.0, 10.0, 3.0
 _FLANGE, _NIPPLE, _PIPE = 9.0, 16.0, 32.0
@@ -47,9 +50,9 @@ class Leg:
     """A straight, or as much of it as belongs to the drawing; `unit` leads one pixel along it, `length` is that drawn.
 
     `main`: on the way of its line, not on a branch. `whole`: from mark to mark. `size`: its length from centre (or
-    face) to centre, None where it is not to be shown. `before`, `beyond`: what it goes on to outside of the drawing.
-    `stub`: another line that only begins here. `aside`: of an offset, its directions with their lengths, that of the
-    line first.
+    face) to centre, None where it is not to be shown. `before`, `beyond`: what it goes on to outside of the drawing;
+    `match_a`, `match_b`: the match line at which it is cut off. `stub`: another line that only begins here. `aside`: of
+    an offset, its directions with their lengths, that of the line first.
     """
 
     straight: Straight
@@ -63,6 +66,8 @@ class Leg:
     before: str = ""
     beyond: str = ""
     stub: str = ""
+    match_a: str = ""
+    match_b: str = ""
     aside: tuple[tuple[str, Fraction | None], ...] = ()
     length: float = 0.0
 
@@ -143,6 +148,8 @@ class Legs:
         )
         if first and last:
             leg.size = straight.centres if main or (leg.run and not straight.taken) else None
+            if isinstance(leg.size, Fraction) and abs(leg.size) < LEAST:
+                leg.size = None  # outlets of which the file does not say that they are apart
         elif any(part.sort in ("cut", "piece") and _is_pipe(self._hookup, part) for part in inside):
             leg.size = _sum(inside)
         if not first:

@@ -16,6 +16,8 @@ from .iso_ways import Ways
 from .svg import wrapped
 from .wording import INCH_POUND, Wording
 
+#: The level side of an eccentric reducer, as the trade shortens it (common practice, no source).
+_LEVEL_SIDES = {"flat on top": "FOT", "flat on bottom": "FOB"}
 #: The widest label, pixels.
 _WIDEST = 240.0
 
@@ -55,6 +57,7 @@ class Names:
         if component.kind.group == "fittings" and "reduc" in component.kind.name:
             sizes = sorted({end.size for end in component.ends.values()}, key=lambda size: -size.rank)
             lines.append(self._subject.wording.size(" x ".join(size.label for size in sizes)))
+            lines += [short for said, short in _LEVEL_SIDES.items() if said in component.remarks]
         cut = self._cut_of.get(component.id)
         if cut is not None and cut not in self._cut_said and (component.pipe is not None or self._alone(cut)):
             self._cut_said.add(cut)
@@ -96,10 +99,10 @@ class Names:
         return elevation(measured.marks[node][2], self._subject.wording)
 
     def levels(self, legs: Sequence[Leg]) -> None:
-        """Levels at both ends of what rises or falls, each said once along the way."""
+        """Levels at both ends of what rises or falls, at an eccentric reducer too, each said once along the way."""
         last = ""
         for leg in legs:
-            if not leg.main or leg.stub or not leg.unit[2]:
+            if not leg.main or leg.stub or not (leg.unit[2] or leg.straight.rise):
                 continue
             for node in (leg.a, leg.b):
                 text = self._level(node)

@@ -9,6 +9,7 @@ from ..takeoff.tally import units_text
 from .iso_arrange import arrange
 from .iso_axes import AXES, axis, project, shift
 from .iso_bill import SmallTable, cut_table, weld_table
+from .iso_cut import fits
 from .iso_figure import Figure
 from .iso_subject import Subject
 from .iso_symbols import arrow, broken, field_weld, joint_sign, line, shop_weld
@@ -19,6 +20,8 @@ _MARGIN = 18.0
 _TITLE, _TEXT, _STEP = 15.0, 9.5, 12.5
 _LEAST_WIDTH = 560.0
 _SIGN = 96.0
+#: Room around a figure.
+_AROUND = 8.0
 #: How high a head is, more or less.
 _HEAD_HIGH = 110.0
 _NOTE = (
@@ -37,6 +40,7 @@ class Isometric(Drawing):
     tables: tuple[SmallTable, ...] = ()
     about: str = ""
     is_spool: bool = False
+    thin: tuple[tuple[Stroke, Box | None], ...] = ()  # leaders and lines of dimensions, each with the text it is of
 
 
 class Sheet:
@@ -49,12 +53,7 @@ class Sheet:
     def drawing(self) -> Isometric:
         """All of it."""
         figure = self.figure
-        corners = [(box.x, box.y) for box in figure.room.boxes]
-        corners += [(box.x + box.width, box.y + box.height) for box in figure.room.boxes]
-        corners += [(x, y) for s in figure.pipes for x, y in ((s.x1, s.y1), (s.x2, s.y2))]
-        left, top = min(x for x, _ in corners) - 8, min(y for _, y in corners) - 8
-        wide, high = max(x for x, _ in corners) + 8 - left, max(y for _, y in corners) + 8 - top
-
+        left, top, wide, high = self._bounds()
         small = self._tables()
         tables = [set_table(table) for table in small]
         legend, more, legend_wide = self._legend()
@@ -90,7 +89,24 @@ class Sheet:
             tuple(small),
             f"{self._about()}. {self._hand()}",
             self.subject.is_spool,
+            tuple((Stroke(s.x1 + x, s.y1 + y, s.x2 + x, s.y2 + y), _moved(box, x, y)) for s, box in figure.room.thin),
         )
+
+    def fits(self) -> bool:
+        """Whether its figure can be read on a page."""
+        _, _, wide, high = self._bounds()
+        return fits(max(wide, self._legend()[2]), high + 6 + _STEP + 8)
+
+    def _bounds(self) -> tuple[float, float, float, float]:
+        """Left, top, width and height of the figure with all that is on it, ticks of dimensions too."""
+        figure = self.figure
+        corners = [(box.x, box.y) for box in figure.room.boxes]
+        corners += [(box.x + box.width, box.y + box.height) for box in figure.room.boxes]
+        corners += [
+            (x, y) for s in (*figure.pipes, *(s for s, _ in figure.room.thin)) for x, y in ((s.x1, s.y1), (s.x2, s.y2))
+        ]
+        left, top = min(x for x, _ in corners) - _AROUND, min(y for _, y in corners) - _AROUND
+        return left, top, max(x for x, _ in corners) + _AROUND - left, max(y for _, y in corners) + _AROUND - top
 
     def _alone(self, left: float, top: float, size: tuple[float, float], legend: tuple[str, float]) -> Drawing:
         """The figure with its legend below, and the sign of the axes in its upper right corner, or beside it."""
@@ -116,8 +132,9 @@ class Sheet:
     def _title(self) -> str:
         subject = self.subject
         if subject.is_spool:
-            return f"Isometric of spool {subject.name}"
-        return f"Isometric of {units_text(subject.hookup.units) or subject.hookup.name}: {subject.name}"
+            return f"Isometric of spool {subject.name}{subject.sheet_text}"
+        units = units_text(subject.hookup.units) or subject.hookup.name
+        return f"Isometric of {units}: {subject.name}{subject.sheet_text}"
 
     def _hand(self) -> str:
         hookup = self.subject.hookup
@@ -199,6 +216,10 @@ class Sheet:
             boxes.append(Box(at + 21, 0, width, _STEP, "label", "legend"))
             at += 43 + width
         return made, boxes, at
+
+
+def _moved(box: Box | None, x: float, y: float) -> Box | None:
+    return None if box is None else box._replace(x=box.x + x, y=box.y + y)
 
 
 def _axes(x: float, y: float) -> tuple[str, list[Box]]:

@@ -30,9 +30,15 @@ class Subject:
     cuts: Sequence[tuple[int, CutPiece]]
     welds: Sequence[Weld]
     lines: tuple[str, ...]
-    marks: Mapping[Span, str]
+    marks: Mapping[Span, tuple[str, ...]]
     is_spool: bool
     wording: Wording
+    sheet: tuple[int, int] = (1, 1)  # its number, and how many there are
+
+    @property
+    def sheet_text(self) -> str:
+        """`, sheet 1 of 2`; nothing where there is one."""
+        return "" if self.sheet[1] == 1 else f", sheet {self.sheet[0]} of {self.sheet[1]}"
 
     def said(self, text: str) -> str:
         """A text with the unit's number in its tags."""

@@ -16,7 +16,7 @@ from .svg import ACCENT, INK, PAPER, Box, element, num, path, plain
 from .symbols import Symbol, outline
 
 _DOT, _CROSS, _BAR, _TICK, _RING = 3.0, 4.5, 9.0, 4.5, 2.6
-_LETTERS = 8.5
+_LETTERS = 9.0
 
 
 def places(component: Component) -> str:

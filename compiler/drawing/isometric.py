@@ -9,16 +9,19 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from fractions import Fraction
 
 from ..model.hookup import Component, Hookup, with_number
 from ..model.span import Span
+from ..model.table import Row
 from ..takeoff.cut_pieces import pieces_of
 from ..takeoff.hangers import hangers
 from ..takeoff.job import Job
 from ..takeoff.penetrations import penetrations
 from ..takeoff.spool_lists import spool_sheets
 from .iso_bill import Items, line_items, spool_items
-from .iso_legs import Leg, Legs
+from .iso_cut import is_too_large, letter, sheets
+from .iso_legs import LEAST, Leg, Legs
 from .iso_sheet import Isometric, Sheet
 from .iso_subject import Subject
 from .wording import INCH_POUND, Wording
@@ -40,7 +43,30 @@ def left_out(job: Job, hookup: Hookup) -> list[str]:
 def isometrics_or_why_not(job: Job, hookup: Hookup, wording: Wording = INCH_POUND) -> tuple[list[Isometric], list[str]]:
     """Both of these at once."""
     subjects, missing = _subjects(job, hookup, wording)
-    return [Sheet(subject).drawing() for subject in subjects], missing
+    return [sheet.drawing() for subject in subjects for sheet in _sheets(subject)], missing
+
+
+def _sheets(subject: Subject) -> list[Sheet]:
+    """One sheet, or as many as it takes to print so that it can be read."""
+    drawn: dict[int, Sheet] = {}
+
+    def fit(legs: Sequence[Leg]) -> bool:
+        if is_too_large(legs):
+            return False
+        drawn[id(legs)] = Sheet(replace(subject, legs=legs))
+        return drawn[id(legs)].fits()
+
+    parts = sheets(subject.legs, fit)
+    if len(parts) == 1:
+        return [drawn.get(id(subject.legs)) or Sheet(subject)]
+    letter(parts)
+    made = []
+    for number, legs in enumerate(parts, 1):
+        one = replace(subject, legs=legs, sheet=(number, len(parts)))
+        ids = {component.id for component in _shown(legs)}
+        items = subject.items.on_sheet(f"{subject.items.title}{one.sheet_text}", ids)
+        made.append(Sheet(replace(one, items=items)))
+    return made
 
 
 def _subjects(job: Job, hookup: Hookup, wording: Wording) -> tuple[list[Subject], list[str]]:
@@ -49,7 +75,7 @@ def _subjects(job: Job, hookup: Hookup, wording: Wording) -> tuple[list[Subject]
     number = hookup.units[0].number if len(hookup.units) == 1 else "*"
     welds = job.welds(hookup)
     legs = Legs(hookup, welds)
-    marks = _marks(job, hookup)
+    marks = _marks(job, hookup, wording)
     cuts = list(enumerate(pieces_of(job, hookup), 1))
     made: list[Subject] = []
     missing: list[str] = []
@@ -103,16 +129,24 @@ def _subjects(job: Job, hookup: Hookup, wording: Wording) -> tuple[list[Subject]
     return made, missing
 
 
-def _marks(job: Job, hookup: Hookup) -> dict[Span, str]:
-    """The names of hangers and holes in their lists, by their place in the file."""
+def _marks(job: Job, hookup: Hookup, wording: Wording) -> dict[Span, tuple[str, ...]]:
+    """What is said of hangers and holes in their lists, by their place in the file: name, of a hanger its place."""
     on_pipe = [move for c in hookup.components() if c.pipe is not None for move in c.pipe.moves]
     alone = replace(job, hookups=[hookup])  # what the job has worked out is shared
-    made: dict[Span, str] = {}
+    made: dict[Span, tuple[str, ...]] = {}
     if any(move.mark for move in on_pipe):
-        made |= {row.origin[0]: str(row.cells["hanger"]) for row in hangers(alone).rows if "at" in row.cells}
+        made |= {row.origin[0]: _hanger(row, wording) for row in hangers(alone).rows if "at" in row.cells}
     if any(move.through for move in on_pipe):
-        made |= {row.origin[0]: str(row.cells["hole"]) for row in penetrations(alone).rows if "at" in row.cells}
+        made |= {row.origin[0]: (str(row.cells["hole"]),) for row in penetrations(alone).rows if "at" in row.cells}
     return made
+
+
+def _hanger(row: Row, wording: Wording) -> tuple[str, ...]:
+    """`H1`, `8 in from BV-101`."""
+    name, start, along = str(row.cells["hanger"]), row.cells["from"], row.cells["at"]
+    if not start or not isinstance(along, Fraction):
+        return (name,)
+    return (name, f"{wording.length(along)} from {start}" if along >= LEAST else f"at {start}")
 
 
 def _shown(legs: Sequence[Leg]) -> list[Component]:

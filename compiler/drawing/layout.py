@@ -159,8 +159,9 @@ class _Work:
         cuts = {bisect(ends, ends[-1] * n / many) for n in range(1, many)}
         letters = [_letter(self.folds + n) for n in range(len(cuts))]
         self.folds += len(cuts)
+        last = len(row.items) - 1 - bool(row.items and row.items[-1].corner)  # the name of the line
         for cut, letter in sorted(zip(sorted(cuts), letters, strict=True), reverse=True):
-            if 0 < cut < len(row.items) - 1:  # the last is the name of the line
+            if 0 < cut < last:
                 beside.insert(0, row.folded(cut, letter))
 
     def _width(self, item: Item, row: Row) -> float:
@@ -314,18 +315,17 @@ class _Work:
                 box = starts[id(row.inner.component)]
                 stops.append((next(x for x, at in box.ports if at == y), (row.inner.component.id,)))
             joint = self.columns.joint(row, inner=True)
-            if joint is not None and joint.component is not None:
-                stops.append((self.x[joint], (joint.component.id,)))
+            if joint is not None:
+                stops.append((self.x[joint], _ids(joint)))
             gaps = [item.between for item in row.items] + [row.tail]
             for item in row.items:
-                beyond = item.goes_on[1:] if item.goes_on is not None else ()
-                stops.append((self.x[item], (item.component.id,) if item.component else beyond))
+                stops.append((self.x[item], _ids(item)))
             joint = self.columns.joint(row, inner=False)
             if row.info is not None and row.outer.kind == "main" and row.outer.component is not None:
                 stops.append((self.main_x, (row.outer.component.id,)))
                 self._main(row, y)
-            elif joint is not None and joint.component is not None:
-                stops.append((self.x[joint], (joint.component.id,)))
+            elif joint is not None:
+                stops.append((self.x[joint], _ids(joint)))
             has_inner = len(stops) > len(row.items) and row.inner.kind in ("coil", "joint")
             if not has_inner:
                 gaps = gaps[1:]
@@ -378,8 +378,7 @@ class _Work:
         row = self.rows[upright.away]
         first = self.columns.joint(row, inner=True) is upright.item
         gap = (row.items[0].between if first else row.tail) if row.items else row.tail
-        assert upright.item.component is not None
-        ids = (*(gap if first else gap[::-1]), upright.item.component.id)
+        ids = (*(gap if first else gap[::-1]), *_ids(upright.item))
         low, high = upright.span
         crossed = [self.y[n] for n in range(low + 1, high) if self.extent[n][0] - 1.0 < x < self.extent[n][1] + 1.0]
         self.layout.crossings += len(crossed)
@@ -387,6 +386,13 @@ class _Work:
         for n in range(0, len(stops), 2):
             self.layout.parts.append(Pipe(x, stops[n], x, stops[n + 1], ids))
         self.layout.uprights.append((x, stops[0], stops[-1]))
+
+
+def _ids(item: Item) -> tuple[str, ...]:
+    """The components that pipes end at where an item stands; none at the name of a row."""
+    if item.component is not None:
+        return (item.component.id,)
+    return item.goes_on[1:] if item.goes_on is not None else item.corner
 
 
 _FORMS = {"flange": "flanged", "cup": "solder", "tube": "solder", "groove": "grooved", "bevel": "butt weld"}

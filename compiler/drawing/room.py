@@ -39,6 +39,7 @@ class Room:
         self._taken: dict[int, int] = defaultdict(int)  # the squares with something in them, by row
         self._labels: dict[int, int] = defaultdict(int)  # those with a label
         self.boxes: list[Box] = []
+        self.thin: list[tuple[Stroke, Box | None]] = []  # leaders, lines of dimensions; with the text they belong to
 
     def cover(self, box: Box) -> None:
         """Something lies there."""
@@ -54,6 +55,11 @@ class Room:
         for n in range(steps + 1):
             self._taken[floor(y + n * dy)] |= 1 << floor(x + n * dx)
 
+    def lead(self, stroke: Stroke, text: Box | None = None) -> None:
+        """A thin line runs there: a leader or one of a dimension, that belongs to a text."""
+        self.thin.append((stroke, text))
+        self.draw(stroke)
+
     def is_free(self, box: Box) -> bool:
         """Whether nothing lies or runs there."""
         rows, mask = self._squares(box)
@@ -65,13 +71,16 @@ class Room:
         mask = (2 << int((box.x + box.width - self._left) // _SQUARE) - first) - 1 << first
         return range(int(box.y // _SQUARE), int((box.y + box.height) // _SQUARE) + 1), mask
 
-    def crossed(self, stroke: Stroke, thing: float, label: float, enough: float = math.inf) -> tuple[float, int]:
+    def crossed(
+        self, stroke: Stroke, thing: float, label: float, enough: float = math.inf, starts: bool = False
+    ) -> tuple[float, int]:
         """What a line costs, and how many things it crosses: `thing` for each, `label` more for each label. What it
-        begins in does not count. One that crosses anything is followed no further than to a cost of `enough`."""
+        begins in does not count, but for a label if it `starts` there. One that crosses anything is followed no further
+        than to a cost of `enough`."""
         x, y, dx, dy, steps = self._steps(stroke)
         taken, labels = self._taken, self._labels
         cost, things, since = 0.0, 0, 0
-        under = under_label = True
+        under, under_label = True, not starts and bool(labels[floor(y)] >> floor(x) & 1)
         for n in range(steps + 1):
             row, column = floor(y + n * dy), floor(x + n * dx)
             if not taken[row] >> column & 1:
@@ -84,6 +93,7 @@ class Room:
                 since = n
             was, under, under_label = under_label, True, bool(labels[row] >> column & 1)
             if under_label and not was:
+                things += 1
                 cost += label
             if cost >= enough and things:
                 break

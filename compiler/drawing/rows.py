@@ -48,16 +48,18 @@ class Item:
     names: bool = False  # the text is the name of the line
     leg: Way | None = None  # where that other line leaves it, once rows have their order
     open_side: bool = False  # nothing is joined to its side
+    corner: tuple[str, ...] = ()  # where it turns to the other port of a coil: what its pipe lies between there
     goes_on: tuple[str, str] | None = None  # where a long row is folded: the letter there, and the next component's id
 
 
 @dataclass(frozen=True, slots=True)
 class End:
-    """What a row ends at: a coil's port, a main, a thing on another row, or nothing (`open`)."""
+    """What a row ends at: a coil's port, a main, a thing on another row, a turn of its line, or nothing (`open`)."""
 
-    kind: Literal["coil", "main", "joint", "open"]
+    kind: Literal["coil", "main", "joint", "open", "corner"]
     component: Component | None = None
     port: str = ""
+    item: Item | None = None  # of a `corner`: where the line turns to this row
 
 
 @dataclass(slots=True, eq=False)
@@ -81,6 +83,9 @@ class Row:
         if inner:
             item.between = self.items[0].between if self.items else self.tail
             self.items.insert(0, item)
+        elif self.items and self.items[-1].corner:  # what is beyond the turn is another row
+            item.between = self.items[-1].between
+            self.items.insert(-1, item)
         else:
             item.between = self.tail
             self.items.append(item)
@@ -175,11 +180,27 @@ class Reading:
             for twig, way in zip(taps, ("up", "down") if len(taps) == 2 else _ways(taps), strict=False):
                 twig.way = "up" if way == "up" else "down"
             self.bands.append(Band(coil, top, bottom, len(self.bands), taps))
+        self._turn_to_coils()
         self._join_stacked()
         self._place(others)
 
     def _empty(self, coil: Component, port: str) -> Row:
         return Row(None, [], End("coil", coil, port), End("open"), 1 if port == "return" else -1)
+
+    def _turn_to_coils(self) -> None:
+        """A line from coil to coil stands on the row of the one; at its end it turns to the free port of the other."""
+        free = {(b.coil.id, row.inner.port): row for b in self.bands for row in (b.top, b.bottom) if row.info is None}
+        for band in self.bands:
+            for row in (band.top, band.bottom):
+                coil = row.outer.component
+                if row.outer.kind != "coil" or coil is None or (coil.id, row.outer.port) not in free:
+                    continue
+                other = free.pop((coil.id, row.outer.port))
+                last = [item.component.id for item in row.items[-1:] if item.component is not None]
+                corner = Item(None, row.tail, corner=(*row.tail, *last, coil.id))
+                row.items.append(corner)
+                row.outer, row.tail = End("open"), ()
+                other.outer, other.tail = End("corner", item=corner), corner.corner[:-1]
 
     def _join_stacked(self) -> None:
         """A coil whose line comes off that of another and rises or falls stands over or under that one."""

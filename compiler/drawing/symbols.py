@@ -75,7 +75,7 @@ def named(name: str) -> Symbol:
 def symbol_of(component: Component) -> Symbol:
     """The symbol of a component."""
     if is_reducing(component):
-        return named("reducer")
+        return named("eccentric reducer" if "eccentric" in component.kind.name else "reducer")
     kind = component.kind
     return _of_kind(kind.name, kind.ports, kind.abilities)
 
@@ -105,6 +105,11 @@ def is_reducing(component: Component) -> bool:
 def _two_sizes(component: Component) -> bool:
     ends = component.ends
     return "in" in ends and "out" in ends and ends["in"].size is not ends["out"].size
+
+
+def turned_over(component: Component) -> bool:
+    """Whether an eccentric reducer has its level side at the bottom; symbols have it on top."""
+    return "flat on bottom" in component.remarks
 
 
 def widens(component: Component) -> bool:

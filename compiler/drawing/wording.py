@@ -16,10 +16,13 @@ from ..model.table import Unknown
 def feet_and_inches(length: Fraction) -> str:
     """A length as the lists print it: exact where it is so many sixty-fourths of an inch, else to the sixteenth.
 
-    >>> feet_and_inches(Fraction(141, 4)), feet_and_inches(Fraction(5, 64))
-    ('2 ft 11-1/4 in', '5/64 in')
+    What is less than the least division is no `0 in`.
+
+    >>> feet_and_inches(Fraction(141, 4)), feet_and_inches(Fraction(5, 64)), feet_and_inches(Fraction(1, 50))
+    ('2 ft 11-1/4 in', '5/64 in', 'under 1/32 in')
     """
-    return format_feet_inches(length, 16 if 64 % length.denominator else 64)
+    text = format_feet_inches(length, 16 if 64 % length.denominator else 64)
+    return "under 1/32 in" if text == "0 in" and length else text
 
 
 @dataclass(frozen=True, slots=True)

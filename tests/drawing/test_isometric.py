@@ -132,7 +132,8 @@ def test_what_is_said_of_a_line(pen: Compilation) -> None:
     drawing = line_of(pen, 0, "supply to CC")
     said = [" ".join(group) for group in texts(drawing, "dg-label")]
     for wanted in (
-        "main CHS EL -2 ft", "coil CC supply EL +1 ft", "EL +3 ft", "hole 1 through floor", "H1", "H2",
+        "main CHS EL -2 ft", "coil CC supply EL +1 ft", "EL +3 ft", "hole 1 through floor", "H1 3 ft from CHS",
+        "H2 6 ft from elbow behind CHS",
         "falls 1/8 in per ft", "set 1 ft", "roll 8 in", "set 1 ft 6 in", "run 1 ft 6 in", "bypass from T-11 to TCV-11",
     ):  # fmt: skip
         assert wanted in said, wanted
@@ -203,7 +204,7 @@ def test_a_way_that_comes_round_to_itself() -> None:
 def test_reducers_have_their_wide_end_where_the_pipe_is_wide() -> None:
     compilation = compile_file(ROOT / "examples/quarantine-measured.hookup")
     root = ElementTree.fromstring(line_of(compilation, 0, "return from CC-*").svg())
-    shape = named("reducer").body
+    shape = named("eccentric reducer").body
     turned = [
         group.get("transform", "").removeprefix("matrix(").split()[:2]
         for group in root.iter(f"{SVG}g")

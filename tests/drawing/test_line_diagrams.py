@@ -85,7 +85,8 @@ def test_size_breaks_show_the_way_they_stand():
     parts = [part for part in lay_out(hookup).parts if isinstance(part, Placed)]
     valve = next(part for part in parts if part.component is not None and part.component.tag == "TCV-101")
     beside = sorted(
-        (part for part in parts if part.symbol.name == "reducer" and part.y == valve.y), key=lambda part: part.x
+        (part for part in parts if part.symbol.name == "eccentric reducer" and part.y == valve.y),
+        key=lambda part: part.x,
     )
     assert [part.turn.along for part in beside] == ["right", "left"]
     assert beside[0].x < valve.x < beside[1].x
