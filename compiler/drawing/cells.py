@@ -74,7 +74,22 @@ class Pipe(NamedTuple):
     thin: bool = False
 
 
-Part = Placed | Label | Mark | Pipe
+class OnPipe(NamedTuple):
+    """A small sign on a pipe around `x`, `y`, of a run of pipe: `hanger`, or `through` a floor or wall, with what is to
+    be known of it and the line of the file that says it."""
+
+    sign: str
+    x: float
+    y: float
+    of: str
+    about: str
+    at: str
+
+
+#: How far such a sign reaches to all sides: no further than labels come near a pipe.
+SIGN = 3.5
+
+Part = Placed | Label | Mark | Pipe | OnPipe
 
 
 @dataclass(slots=True)

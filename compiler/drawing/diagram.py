@@ -12,7 +12,7 @@ from ..takeoff.describe import description
 from ..takeoff.lineups import parts_by_line
 from ..takeoff.tally import units_text
 from .carried import Look, Looks
-from .cells import LETTERS, MARK, STEP, Cells, Label, Mark, Part, Pipe, Placed
+from .cells import LETTERS, MARK, SIGN, STEP, Cells, Label, Mark, OnPipe, Part, Pipe, Placed
 from .layout import CoilBox, Layout, lay_out
 from .numbered import places
 from .rows import Reading
@@ -196,6 +196,11 @@ class _Sheet:
         if shut:
             sample = symbol_drawn(named("shutoff valve"), 15.0, 0.0, Turn(), shut=True)
             entries.append(("shut" if self.standing is not None else "normally shut", sample))
+        signs = {part.sign for part in self.layout.parts if isinstance(part, OnPipe) and self.standing is None}
+        for sign, text in (("hanger", "hanger"), ("through", "through a floor, wall or roof")):
+            if sign in signs:
+                pipe = element("line", "", x1=4, y1=0, x2=26, y2=0, stroke=INK, stroke_width=1.8, class_="dg-ink")
+                entries.append((text, pipe + _sign(sign, 15.0, 0.0)))
         if any(isinstance(part, Mark) for part in self.layout.parts):
             entries.append(("number of a finding", _circle(15.0, 0.0, "n")))
         x, at, made = _MARGIN, y, ""
@@ -232,6 +237,11 @@ class _Sheet:
             x, y = self._x(part.x), self._y(part.y)
             self.boxes.append(Box(x - MARK, y - MARK, 2 * MARK, 2 * MARK, "mark", part.of))
             return _circle(x, y, str(part.number))
+        if isinstance(part, OnPipe) and self.standing is None:
+            x, y = self._x(part.x), self._y(part.y)
+            self.boxes.append(Box(x - SIGN, y - SIGN, 2 * SIGN, 2 * SIGN, "mark", part.of))
+            tip = element("title", plain(part.about))
+            return element("g", tip + _sign(part.sign, x, y), class_="dg-symbol", data_at=part.at)
         return ""
 
     def _symbol(self, part: Placed) -> str:
@@ -362,6 +372,14 @@ def _arrow(x: float, y: float, way: int) -> str:
         f"M{num(x + foot)} {num(y - 4)}L{num(x + tip)} {num(y)}L{num(x + foot)} {num(y + 4)}Z" for tip, foot in heads
     )
     return path(d, fill=INK, class_="dg-ink-fill")
+
+
+def _sign(sign: str, x: float, y: float) -> str:
+    """A hanger: a rod and what it hangs from; a floor or wall: its two faces across the pipe."""
+    d = f"M{num(x)} {num(y)}V{num(y - SIGN)}M{num(x - SIGN)} {num(y - SIGN)}H{num(x + SIGN)}"
+    if sign == "through":
+        d = "".join(f"M{num(x + side)} {num(y - SIGN)}V{num(y + SIGN)}" for side in (-2.0, 2.0))
+    return path(d, fill="none", stroke=INK, stroke_width=1.0, class_="dg-ink")
 
 
 def _circle(x: float, y: float, text: str) -> str:

@@ -13,8 +13,23 @@ from itertools import accumulate, islice, permutations, product
 from math import ceil
 
 from ..model.hookup import CoilPort, Component, Hookup
-from .cells import LETTERS, MARK, MARK_ROOM, STEP, Cell, Cells, Label, Mark, Part, Pipe, Placed, label, moved
+from .cells import (
+    LETTERS,
+    MARK,
+    MARK_ROOM,
+    STEP,
+    Cell,
+    Cells,
+    Label,
+    Mark,
+    Part,
+    Pipe,
+    Placed,
+    label,
+    moved,
+)
 from .columns import Columns, Upright
+from .on_pipe import half, room, signs
 from .rows import Band, Item, Reading, Row
 from .svg import BOLD, text_width, wrapped
 from .symbols import Turn, named
@@ -166,7 +181,7 @@ class _Work:
 
     def _width(self, item: Item, row: Row) -> float:
         cell = self.cells.cell(item, row)
-        return cell.left + cell.right + _BETWEEN_COLUMNS
+        return cell.left + cell.right + room(self.hookup, item) + _BETWEEN_COLUMNS
 
     # -- across -------------------------------------------------------------------------------------------------
 
@@ -176,7 +191,7 @@ class _Work:
         many = max(columns.values(), default=-1) + 1
         left, right = [0.0] * many, [0.0] * many
         for item, column in columns.items():
-            left[column] = max(left[column], self.cell[item].left)
+            left[column] = max(left[column], self.cell[item].left + room(self.hookup, item))
             right[column] = max(right[column], self.cell[item].right)
         at = self.steps * _SHIFT + self.box_width + _LEAD
         places = []
@@ -333,6 +348,18 @@ class _Work:
             self.extent.append((stops[0][0], stops[-1][0]) if len(stops) > 1 else (0.0, 0.0))
         for upright in self.columns.uprights:
             self._upright(upright)
+        for number, row in enumerate(self.rows):
+            self._signs(row, self.y[number])
+
+    def _signs(self, row: Row, y: float) -> None:
+        """Put hangers, floors and walls onto the pipes of a row."""
+        before = None
+        joint = self.columns.joint(row, inner=True)
+        if row.inner.kind == "coil":
+            before = self.steps * _SHIFT + self.box_width + _LEAD
+        elif joint is not None:
+            before = self.x[joint] + half(self.cell[joint])
+        self.layout.parts.extend(signs(self.hookup, row, y, before, self.x, self.cell, self.layout.uprights))
 
     def _along(self, row: Row, y: float, stops: list[_Stop], gaps: list[tuple[str, ...]]) -> None:
         """The pipe of one row from stop to stop. A name is no stop: the pieces on its two sides carry the same."""
