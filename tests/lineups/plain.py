@@ -53,6 +53,7 @@ class Plain:
     mains: dict[int, tuple[str, bool]] = field(default_factory=dict)
     opens: dict[int, set[str]] = field(default_factory=dict)  # drains and vents by point
     coils: dict[str, tuple[int, int]] = field(default_factory=dict)
+    carries: dict[str, str] = field(default_factory=dict)  # coil -> service
     lineups: list[tuple[str, set[str], set[str], list[tuple[str, str]]]] = field(default_factory=list)
 
     def point(self) -> int:
@@ -144,12 +145,19 @@ class Plain:
         return True
 
     def open_legs(self) -> set[tuple[str, str]]:
-        """The (coil, leg) from which a main or another coil is reached with every valve shut."""
+        """The (coil, leg) from which a main or another coil is reached with every valve shut; coils of one service that
+        share their shutoffs, all of them off their mains, are not open to each other in this sense."""
         found = set()
-        others = {p for ends in self.coils.values() for p in ends}
         for coil, (supply, back) in self.coils.items():
             for leg, start in (("supply", supply), ("return", back)):
                 reached = self.reach({start}, lambda w: not w.valve and not w.coil)
+                off = not self.reach({start}, lambda w: not w.valve) & self.mains.keys()
+                others = {
+                    point
+                    for other, ends in self.coils.items()
+                    if other != coil and not (off and self.carries[other] == self.carries[coil])
+                    for point in ends
+                }
                 if reached & (self.mains.keys() | (others - {supply, back})):
                     found.add((coil, leg))
         return found
@@ -250,7 +258,7 @@ def hookups(draw: st.DrawFn, *, checks: bool = True) -> Plain:
     for coil, service in enumerate(coils):
         tag = f"C-{coil + 1}"
         ends = (points[coil, "supply"][1], points[coil, "return"][0])
-        plain.coils[tag] = ends
+        plain.coils[tag], plain.carries[tag] = ends, SERVICES[service]
         plain.ways.append(Way(*ends, tag=tag, rise=1, coil=True))
         text += f"    coil {tag} on {SERVICES[service]}\n        supply low, 3/4 male thread\n"
         text += "        return high, 3/4 male thread\n"
