@@ -21,8 +21,8 @@ _ROOMS = ((950 / _SCALE, (720 - 70) / _SCALE), (720 / _SCALE, (950 - 70) / _SCAL
 #: What labels and dimensions add to the extent of the pipes, more or less.
 _LABELS = 150.0
 
-#: Until sheets have their numbers.
-_TO_COME = "match line A, see sheet 2"
+#: Until sheets have their numbers: what it comes to where there are two.
+_BEFORE, _BEHIND = "match line A, see sheet 1", "match line A, see sheet 2"
 
 Fits = Callable[[Sequence[Leg]], bool]
 
@@ -47,7 +47,7 @@ def sheets(legs: Sequence[Leg], fit: Fits) -> list[Sequence[Leg]]:
 
 
 def letter(parts: Sequence[Sequence[Leg]]) -> None:
-    """Give match lines their letters, each with the number of the sheet on its other side."""
+    """Give match lines their letters, each with the number of the sheet on its other side. Two sheets have them."""
     first = {id(leg.straight): number for number, part in enumerate(parts, 1) for leg in part if leg.match_b}
     second = {id(leg.straight): number for number, part in enumerate(parts, 1) for leg in part if leg.match_a}
     letters = {straight: chr(ord("A") + n % 26) for n, straight in enumerate(first)}
@@ -124,7 +124,7 @@ def _cut(leg: Leg) -> tuple[Leg, Leg]:
     assert run is not None
     at = leg.bits.index(run)
     node = (leg.a[0], f"{leg.a[1]} {leg.straight.port_a} cut")
-    before = replace(leg, bits=leg.bits[: at + 1], b=node, whole=False, beyond="", match_b=_TO_COME)
+    before = replace(leg, bits=leg.bits[: at + 1], b=node, whole=False, beyond="", match_b=_BEHIND)
     rest = replace(run, component=None, weld=None, joint=None, px=0.0)
-    behind = replace(leg, bits=[rest, *leg.bits[at + 1 :]], a=node, whole=False, before="", match_a=_TO_COME)
+    behind = replace(leg, bits=[rest, *leg.bits[at + 1 :]], a=node, whole=False, before="", match_a=_BEFORE)
     return before, behind

@@ -152,7 +152,7 @@ def _least(leg: Leg) -> float:
             _MOVE * (on_it + 1),
         )
     own = max(own, _labelled(leg) if run is None else 0.0, _OFFSET if leg.aside else 0.0)
-    return max(own, _WITH_DIMENSION if leg.size is not None else 0.0, 1.0)
+    return max(own, _WITH_DIMENSION if leg.size is not None or (leg.main and leg.whole) else 0.0, 1.0)
 
 
 def _labelled(leg: Leg) -> float:

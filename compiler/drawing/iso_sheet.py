@@ -44,11 +44,11 @@ class Isometric(Drawing):
 
 
 class Sheet:
-    """A subject on its sheet."""
+    """A subject on its sheet, with its figure if that is drawn already."""
 
-    def __init__(self, subject: Subject) -> None:
+    def __init__(self, subject: Subject, figure: Figure | None = None) -> None:
         self.subject = subject
-        self.figure = Figure(subject)
+        self.figure = figure or Figure(subject)
 
     def drawing(self) -> Isometric:
         """All of it."""

@@ -65,7 +65,8 @@ def _sheets(subject: Subject) -> list[Sheet]:
         one = replace(subject, legs=legs, sheet=(number, len(parts)))
         ids = {component.id for component in _shown(legs)}
         items = subject.items.on_sheet(f"{subject.items.title}{one.sheet_text}", ids)
-        made.append(Sheet(replace(one, items=items)))
+        known = drawn[id(legs)].figure if len(parts) == 2 and id(legs) in drawn else None
+        made.append(Sheet(replace(one, items=items), known))
     return made
 
 
