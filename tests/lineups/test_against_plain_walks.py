@@ -111,7 +111,8 @@ def test_what_the_rules_say_of_it(plain: Plain) -> None:
     legs = {(coil, words[0].split(" on the ")[1].split()[0]) for *words, coil in said}
     assert legs == plain.open_legs(), plain.text
     assert found.count("drain-missing") == plain.stays("drain"), plain.text
-    airs = found.count("vent-missing") + found.count("shut-in-piece-without-vent")  # the latter between shut valves only
+    # The second is for pieces between shut valves alone.
+    airs = found.count("vent-missing") + found.count("shut-in-piece-without-vent")
     assert airs == plain.stays("vent"), plain.text
 
 
