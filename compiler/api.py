@@ -118,7 +118,7 @@ def compile_text(text: str, *, name: str = "<text>", reader: Reader | None = Non
 
 
 def _alone(name: str, text: str | None, reader: Reader | None, today: str) -> Compilation:
-    from .rules.across import check_across
+    from .analysis.across import check_across
 
     compiler = Compiler(reader or DiskReader(), today)
     made = compiler.compile(compiler.load(name, text))

@@ -131,7 +131,7 @@ def _used(files: Iterable[Loaded]) -> set[str]:
 
 
 def _together(files: Sequence[Compilation]) -> Batch:
-    from .rules.across import check_across, check_units
+    from .analysis.across import check_across, check_units
     from .takeoff.job import Job
     from .takeoff.together import added_up, as_one, each_unit_once
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from ..analysis.lineups import Standing
 from ..model.hookup import Hookup
-from ..rules.lineups import Standing
 from .cells import Pipe
 
 #: Dashes by service, in the order of the file; a hookup of more services goes round again (all are named as well).

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
+from ..analysis.lineups import Standing, lineups_of, worked_out
+from ..analysis.sections import Sections
 from ..model.finding import Finding
 from ..model.hookup import Component, Hookup, with_number
-from ..rules.lineups import Standing, lineups_of, worked_out
-from ..rules.sections import Sections
 from ..takeoff.describe import description
 from ..takeoff.lineups import parts_by_line
 from ..takeoff.tally import units_text

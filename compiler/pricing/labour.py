@@ -8,10 +8,10 @@ from decimal import Decimal
 from fnmatch import fnmatchcase
 from fractions import Fraction
 
+from ..analysis.hanging import HANGER
 from ..model.hookup import Hookup, UnitRef
 from ..model.span import Origin, Span
 from ..model.table import NO_HOURS, NO_PRICE, NOT_MEASURED, Column, Row, Table, Unknown, Value
-from ..rules.hanging import HANGER
 from ..takeoff.flanged import mixed
 from ..takeoff.heat_trace import TO_BUY, heat_trace
 from ..takeoff.insulation import insulation

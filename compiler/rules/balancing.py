@@ -6,16 +6,16 @@ from collections.abc import Iterable, Mapping
 from fractions import Fraction
 from math import ceil
 
+from ..analysis.legs import Leg, is_shutoff
+from ..analysis.places import above, below, inside, is_asked, move
+from ..analysis.sections import Sections
+from ..analysis.water import is_behind_shutoff, is_in_loop, legs, shared
 from ..catalogue.limits import limit
 from ..model.finding import Finding, Note
 from ..model.hookup import Component, Hookup
 from ..model.mend import Mend, take_out
 from ..passes.mirror import as_drawn
-from .legs import Leg, is_shutoff
-from .places import above, below, inside, is_asked, move
 from .registry import Verdict, cannot_tell, concerned, fault, rule, yes
-from .sections import Sections
-from .water import is_behind_shutoff, is_in_loop, legs, shared
 
 _SOURCES = (
     "balancing valve makers' instructions",

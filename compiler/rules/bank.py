@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
+from ..analysis.legs import LEGS, Leg, LegName
+from ..analysis.places import above, is_nested, line_name, shutoff_for, toward_main
+from ..analysis.sections import Sections
+from ..analysis.water import hanging, legs, shared
 from ..model.finding import Finding, Note
 from ..model.hookup import Hookup
 from ..model.mend import Mend, write
-from .legs import LEGS, Leg, LegName
-from .places import above, is_nested, line_name, shutoff_for, toward_main
 from .registry import Verdict, concerned, fault, rule, yes
-from .sections import Sections
-from .water import hanging, legs, shared
 
 
 @rule(

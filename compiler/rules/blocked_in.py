@@ -6,6 +6,8 @@ from collections import deque
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from ..analysis.places import at_coil, below, is_asked, line_name
+from ..analysis.sections import Section, Sections
 from ..catalogue.dimensions import copper_tube, steel_pipe
 from ..catalogue.expansion import HIGHEST_F, LOWEST_F, pressure_rise
 from ..model.declared import Service
@@ -13,9 +15,7 @@ from ..model.finding import Finding, Note
 from ..model.hookup import Component, Hookup
 from ..model.mend import Mend
 from ..passes.straights import is_outlet
-from .places import at_coil, below, is_asked, line_name
 from .registry import Verdict, concerned, fault, no, rule, yes
-from .sections import Section, Sections
 
 _SOURCES = (
     "two process engineering texts on relief of trapped liquid (check valves count; cold water indoors is excused)",

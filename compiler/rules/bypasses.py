@@ -4,16 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
+from ..analysis.legs import Leg
+from ..analysis.places import above, below, is_asked, is_nested, move, shutoff_for, side_lines
+from ..analysis.saying import called
+from ..analysis.sections import Sections
+from ..analysis.water import hanging, legs, ring_flow
 from ..model.finding import Finding, Note
 from ..model.hookup import NOT_MADE_UP, Component, Hookup
 from ..model.mend import Mend, write
 from ..model.quantity import QuantityProblem, read_quantity
-from .isolation import called
-from .legs import Leg
-from .places import above, below, is_asked, is_nested, move, shutoff_for, side_lines
 from .registry import Verdict, cannot_tell, concerned, fault, no, rule, yes
-from .sections import Sections
-from .water import hanging, legs, ring_flow
 
 _RUN = {"in": "out", "out": "in"}
 _SIDES = {"tee": "branch", "three-way": "bypass"}

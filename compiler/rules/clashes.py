@@ -6,16 +6,16 @@ from collections.abc import Iterable, Iterator, Set
 from fractions import Fraction
 from math import inf
 
+from ..analysis.overlap import Box, depth_in_box
+from ..analysis.pairs import LEAST, Clash, clashes, solids
+from ..analysis.places import SIDES
+from ..analysis.sections import Sections
+from ..analysis.solids import Solid
 from ..model.finding import Finding, Note
 from ..model.hookup import Hookup, Room
 from ..model.measured import Point
 from ..model.quantity import format_feet_inches
-from .overlap import Box, depth_in_box
-from .pairs import LEAST, Clash, clashes, solids
-from .places import SIDES
 from .registry import Verdict, cannot_tell, concerned, fault, rule, yes
-from .sections import Sections
-from .solids import Solid
 
 _GEOMETRY = ("geometry: two solids do not fit in one place",)
 

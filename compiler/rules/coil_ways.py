@@ -4,16 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from ..analysis.lineups import normal, worked_out
+from ..analysis.sections import Sections
+from ..analysis.water import is_in_loop, legs
 from ..catalogue.limits import limit
 from ..model.declared import Service
 from ..model.finding import Finding, Note
 from ..model.hookup import CoilFacts, Hookup
 from ..model.mend import Mend, write
 from ..passes.mirror import coil_hand
-from .lineups import normal, worked_out
 from .registry import Verdict, cannot_tell, fault, rule, yes
-from .sections import Sections
-from .water import is_in_loop, legs
 
 
 @rule(

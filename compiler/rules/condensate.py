@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator
 from fractions import Fraction
 from math import ceil
 
+from ..analysis.sections import Sections
 from ..catalogue.condensate import least_size, trap_depths
 from ..catalogue.limits import limit
 from ..model.condensate import Condensate
@@ -14,7 +15,6 @@ from ..model.hookup import Hookup
 from ..model.mend import write
 from ..model.quantity import format_feet_inches as feet_inches
 from .registry import Verdict, cannot_tell, fault, rule, yes
-from .sections import Sections
 
 _DEPTH = ("two air handler makers' manuals (drop and seal from the static pressure at the pan)",)
 

@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 
+from ..analysis.legs import Leg, LegName
+from ..analysis.places import inside, is_asked, outside
+from ..analysis.sections import Sections
+from ..analysis.water import is_behind_shutoff, legs
 from ..catalogue.limits import limit
 from ..model.finding import Finding, Note
 from ..model.hookup import Component, Hookup
 from ..model.mend import Mend, take_out, write
-from .legs import Leg, LegName
-from .places import inside, is_asked, outside
 from .registry import Verdict, cannot_tell, concerned, fault, rule, yes
-from .sections import Sections
-from .water import is_behind_shutoff, legs
 
 _SOURCES = (
     "coil control guides of two valve makers (return preferred, supply allowed)",

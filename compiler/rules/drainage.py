@@ -5,16 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from typing import Literal
 
-from ..catalogue.limits import limit
+from ..analysis.openings import is_judged, self_venting, wanting
+from ..analysis.saying import called
+from ..analysis.section import Place, Section
+from ..analysis.sections import Sections
+from ..analysis.spots import find_spot
 from ..model.finding import Finding, Note
-from ..model.hookup import Component, Hookup
+from ..model.hookup import Hookup
 from ..model.mend import Mend, write
-from .isolation import called
 from .registry import Verdict, cannot_tell, fault, no, rule, yes
-from .section import Place, Section
-from .sections import Sections
-from .spots import find_spot
-from .water import tube_velocity
 
 _DRAIN_SOURCES = (
     "UT Austin design standard, HVAC piping and pumps (drains at equipment, foot of risers, any low point)",
@@ -111,22 +110,6 @@ def _levels(hookup: Hookup, coil: str) -> Mend:
         levels = {"supply": "high", "return": "low"}
     silent = [port for port in facts.ports.values() if not port.level]
     return tuple(e for port in silent for e in write(port.span, f"{port.name} {levels[port.name]}", port.name))
-
-
-def wanting(section: Section, which: Literal["low", "high"]) -> list[list[Place]]:
-    """The lowest pools of a section that have no drain, or the highest that have no vent."""
-    return section.undrained if which == "low" else section.unvented
-
-
-def self_venting(hookup: Hookup, section: Section, pools: list[Place]) -> list[Component]:
-    """The coils with a connection at some high points whose water carries the air on by its velocity."""
-    coils = [c for pool in pools for c, _ in section.pools[pool] if c.kind.ports == "coil"]
-    return [c for c in dict.fromkeys(coils) if (tube_velocity(hookup.coils[c.tag]) or 0) > limit("self-venting")]
-
-
-def is_judged(section: Section) -> bool:
-    """Whether a section must drain and vent by itself: not one open to a main, and no stub behind a drain valve."""
-    return not section.mains and not section.is_stub and bool(section.components)
 
 
 def _missing(

@@ -7,15 +7,15 @@ from typing import Literal
 
 import networkx as nx
 
+from ..analysis.openings import is_judged, wanting
+from ..analysis.sections import Opening, Place, Section, Sections
+from ..analysis.spots import find_spot
+from ..analysis.water import hanging
 from ..catalogue.limits import limit
 from ..model.finding import Finding, Note
 from ..model.hookup import Component, Hookup
 from ..model.mend import Mend, write
-from .drainage import is_judged, wanting
 from .registry import Verdict, concerned, fault, rule, yes
-from .sections import Opening, Place, Section, Sections
-from .spots import find_spot
-from .water import hanging
 
 #: What stands at the ends of a piece.
 _PARTS = frozenset(("isolates", "checks", "controls"))

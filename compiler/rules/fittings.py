@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from ..analysis.places import below, is_asked
+from ..analysis.sections import Sections
 from ..catalogue.limits import limit
 from ..model.ends import End
 from ..model.finding import Finding, Note
@@ -11,9 +13,7 @@ from ..model.hookup import NOT_MADE_UP, Component, Hookup
 from ..model.mend import Mend, write
 from ..passes.mate import same_drilling
 from ..passes.mirror import as_drawn
-from .places import below, is_asked
 from .registry import concerned, fault, rule
-from .sections import Sections
 
 _RUN = {"in": "out", "out": "in"}
 _FLANGED = ("flange", "lug", "wafer")

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
+from ..analysis.legs import Leg
+from ..analysis.places import at_coil
+from ..analysis.saying import called
+from ..analysis.sections import Sections
+from ..analysis.water import legs
 from ..model.finding import Finding
 from ..model.hookup import Component, Hookup
-from .isolation import called
-from .legs import Leg
-from .places import at_coil
 from .registry import Verdict, cannot_tell, concerned, fault, no, rule, yes
-from .sections import Sections
-from .water import legs
 
 _HANGER = "hanger"
 

@@ -5,6 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from math import ceil
 
+from ..analysis.legs import Leg, LegName
+from ..analysis.places import add, is_asked, move, side_lines
+from ..analysis.sections import Sections
+from ..analysis.water import is_in_loop, legs, ring_flow, toward_main
 from ..catalogue.fluids import by_volume, freezing_point
 from ..catalogue.limits import limit
 from ..model.declared import Service
@@ -12,11 +16,7 @@ from ..model.finding import Finding, Note
 from ..model.hookup import Component, Hookup
 from ..model.mend import Mend, write
 from .glycol import glycols
-from .legs import Leg, LegName
-from .places import add, is_asked, move, side_lines
 from .registry import Verdict, cannot_tell, concerned, fault, rule, yes
-from .sections import Sections
-from .water import is_in_loop, legs, ring_flow, toward_main
 
 _SAY_AIR = "say the coldest `entering air` in the coil's block"
 

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
+from ..analysis.sections import Sections
 from ..model.declared import Service
 from ..model.finding import Finding, Note
 from ..model.hookup import Hookup, LineInfo
 from ..model.mend import write
 from .registry import Verdict, cannot_tell, fault, rule, yes
-from .sections import Sections
 
 _HOSPITAL = "University of Iowa Hospitals design standard (gaskets, low-pressure alarm)"
 

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from ..analysis.legs import Leg
+from ..analysis.places import above, at_coil, is_asked, is_nested, move
+from ..analysis.sections import Sections
+from ..analysis.water import ends_on, hanging, legs, toward_coil
 from ..model.finding import Finding, Note
 from ..model.hookup import Component, Hookup
 from ..model.mend import Mend, take_out, write
-from .legs import Leg
-from .places import above, at_coil, is_asked, is_nested, move
 from .registry import Verdict, concerned, fault, no, rule, yes
-from .sections import Sections
-from .water import ends_on, hanging, legs, toward_coil
 
 _PORT_SOURCES = (
     "a coil maker's factory kit sheets (ports on one or both sides)",

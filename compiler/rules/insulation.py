@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from fractions import Fraction
 
+from ..analysis.places import SIDES
+from ..analysis.sections import Sections
 from ..catalogue.dimensions import outside
 from ..catalogue.limits import least_insulation
 from ..catalogue.penetrations import hole_for, sleeve_for
@@ -13,9 +15,7 @@ from ..model.hookup import Hookup, LineInfo, Move, Place
 from ..model.mend import Mend, write
 from ..model.quantity import format_feet_inches
 from ..passes.mirror import as_drawn
-from .places import SIDES
 from .registry import Verdict, cannot_tell, concerned, fault, rule, yes
-from .sections import Sections
 
 
 @rule(

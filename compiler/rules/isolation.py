@@ -5,15 +5,16 @@ from __future__ import annotations
 from collections import deque
 from collections.abc import Iterable
 
+from ..analysis.legs import LEGS, LegName
+from ..analysis.places import inside, is_asked, line_name, shutoff_for, toward_main
+from ..analysis.saying import called, way
+from ..analysis.sections import Sections
+from ..analysis.water import legs
 from ..catalogue.limits import limit
 from ..model.finding import Finding, Note
 from ..model.hookup import NOT_MADE_UP, Component, Hookup
 from ..model.mend import Mend, write
-from .legs import LEGS, LegName
-from .places import inside, is_asked, line_name, shutoff_for, toward_main
 from .registry import Verdict, fault, no, rule, yes
-from .sections import Sections
-from .water import legs
 
 
 @rule(
@@ -151,25 +152,3 @@ def breaks_on(
             elif not component.kind.can("isolates"):
                 queue.append((other, (*path, other)))
     return list(dict.fromkeys(found)), solid
-
-
-def called(component: Component) -> str:
-    """A component by its tag, else by its line in the file."""
-    return component.tag or f"line {component.origin[0].line}"
-
-
-def ticked(components: Iterable[Component]) -> str:
-    """Components by their tags or lines, in the backticks of a message."""
-    return ", ".join(f"`{called(component)}`" for component in components)
-
-
-def way(hookup: Hookup, path: Iterable[str]) -> str:
-    """A path in the words of a fitter: the tags on it, and what stands between in few words."""
-    names = []
-    for id in path:
-        component = hookup.component(id)
-        if component.tag or component.kind.ports in ("coil", "main"):
-            names.append(f"`{component.tag or component.id}`")
-        elif component.kind.group in ("valves", "specialties", "equipment"):
-            names.append(component.label)
-    return " - ".join(dict.fromkeys(names))

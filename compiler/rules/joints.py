@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
+from ..analysis.places import above, below, is_asked
+from ..analysis.sections import Sections
 from ..model.declared import Spec
 from ..model.ends import FAMILY, End, must_separate
 from ..model.finding import Finding, Note
@@ -13,9 +15,7 @@ from ..model.span import Span
 from ..passes.mate import same_drilling
 from ..passes.mirror import as_drawn
 from ..passes.search import Searcher
-from .places import above, below, is_asked
 from .registry import Verdict, cannot_tell, concerned, fault, rule, yes
-from .sections import Sections
 
 _FLANGED = ("flange", "lug", "wafer")
 

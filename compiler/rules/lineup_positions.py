@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Iterator
 from itertools import combinations
 
+from ..analysis.lineups import contradictions, worked_out
+from ..analysis.network import carried_by, is_settable
+from ..analysis.sections import Sections
 from ..model.finding import Finding, Note
 from ..model.hookup import Hookup
 from ..model.mend import Mend, take_out, write
 from ..model.span import Span
-from .lineups import contradictions, worked_out
-from .network import carried_by, is_settable
 from .registry import concerned, fault, rule
-from .sections import Sections
 
 LINEUP_SOURCES = (
     "UFGS 15501, 15502 (a valve's tag names the others that must be opened or shut with it)",

@@ -5,19 +5,28 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Sequence
 from itertools import combinations
 
+from ..analysis.apart import least_parting
+from ..analysis.lineups import (
+    Standing,
+    contradictions,
+    lineups_of,
+    normal,
+    path_between,
+    shut_in,
+    valves_on,
+    worked_out,
+)
+from ..analysis.network import SOURCE
+from ..analysis.places import add
+from ..analysis.saying import called, ticked, way
+from ..analysis.sections import Sections
 from ..model.finding import Finding, Note
 from ..model.hookup import Component, Hookup, Lineup
 from ..model.mend import Mend
 from ..model.span import Span
-from .apart import least_parting
-from .isolation import called, ticked, way
 from .lineup_positions import LINEUP_SOURCES, without
-from .lineups import Standing, contradictions, lineups_of, normal, path_between, shut_in, valves_on, worked_out
 from .mains import carries_unknown
-from .network import SOURCE
-from .places import add
 from .registry import Verdict, cannot_tell, concerned, fault, rule, yes
-from .sections import Sections
 from .services import ports_of
 
 _TANGLED = "draw the crossovers of this hookup in parts of their own: too many ways to follow"

@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from ..analysis.legs import Leg, LegName
+from ..analysis.places import add
+from ..analysis.sections import Sections
+from ..analysis.water import legs, ring_flow
 from ..model.finding import Finding, Note
 from ..model.hookup import Component, Hookup
 from ..model.mend import Mend
 from .bypasses import side_of
-from .legs import Leg, LegName
-from .places import add
 from .registry import Verdict, concerned, fault, rule, yes
-from .sections import Sections
-from .water import legs, ring_flow
 
 
 @rule(

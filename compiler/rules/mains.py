@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
+from ..analysis.lineups import normal, path_between, shut_in, worked_out
+from ..analysis.saying import ticked, way
+from ..analysis.sections import Sections
 from ..model.finding import Finding, Note
 from ..model.hookup import Component, Hookup
 from ..model.mend import Mend, write
-from .isolation import ticked, way
-from .lineups import normal, path_between, shut_in, worked_out
 from .registry import Verdict, fault, rule
-from .sections import Sections
 
 
 @rule(

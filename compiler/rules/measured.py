@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from fractions import Fraction
 
+from ..analysis.places import SIDES
+from ..analysis.sections import Sections
 from ..catalogue.dimensions import weld_elbow
 from ..catalogue.flanges import flange
 from ..model.finding import Finding, Note
@@ -14,9 +16,7 @@ from ..model.mend import Mend, write
 from ..model.quantity import format_feet_inches
 from ..model.span import Span
 from ..passes.mirror import as_drawn
-from .places import SIDES
 from .registry import Verdict, concerned, fault, rule
-from .sections import Sections
 
 _GEOMETRY = ("geometry: the lengths of a closed figure add up",)
 #: A hole is met if the pipe passes this near to where it is said to be. Common practice, no source.

@@ -4,16 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from ..analysis.legs import LEGS
+from ..analysis.saying import called
+from ..analysis.sections import Sections
+from ..analysis.water import legs
 from ..catalogue.limits import limit
 from ..model.finding import Finding
 from ..model.hookup import Component, Hookup
 from ..model.mend import write
 from ..model.quantity import format_feet_inches
-from .isolation import called
-from .legs import LEGS
 from .registry import Verdict, cannot_tell, concerned, fault, rule, yes
-from .sections import Sections
-from .water import legs
 
 _TURNED = frozenset(("isolates", "throttles", "controls", "balances"))
 _SOURCES = ("UFGS 15501, 15502",)

@@ -9,11 +9,11 @@ from functools import cache
 from importlib import import_module
 from typing import Literal, NamedTuple
 
+from ..analysis.sections import Sections
 from ..model.finding import Finding, Note, Severity
 from ..model.hookup import Component, Hookup
 from ..model.mend import Mend
 from ..model.span import Span
-from .sections import Sections
 
 #: The modules that hold rules, in the order their findings are documented.
 TOPICS = (

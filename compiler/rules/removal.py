@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
+from ..analysis.places import below
+from ..analysis.saying import called
+from ..analysis.sections import Sections
 from ..catalogue.limits import limit
 from ..model.finding import Finding, Note
 from ..model.hookup import NOT_MADE_UP, Component, Hookup
 from ..model.mend import Mend
-from .isolation import called
-from .places import below
 from .registry import Verdict, concerned, fault, rule
-from .sections import Sections
 
 _ITEMS = frozenset(("isolates", "throttles", "controls", "checks", "balances", "strains", "pumps"))
 _RUN = {"in": "out", "out": "in"}

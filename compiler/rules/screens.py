@@ -5,16 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from fractions import Fraction
 
+from ..analysis.saying import called
+from ..analysis.sections import Sections
+from ..analysis.water import legs
 from ..catalogue.limits import limit
 from ..model.finding import Finding, Note
 from ..model.hookup import Component, Hookup
 from ..model.mend import write
 from ..model.quantity import format_feet_inches
 from ..model.size import Size
-from .isolation import called
 from .registry import Verdict, cannot_tell, concerned, fault, rule, yes
-from .sections import Sections
-from .water import legs
 
 
 @rule(

@@ -6,12 +6,12 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from itertools import combinations
 
+from ..analysis.places import below, doubled, is_asked
+from ..analysis.sections import Sections
 from ..model.declared import Service
 from ..model.finding import Finding, Note
 from ..model.hookup import Component, Hookup
-from .places import below, doubled, is_asked
 from .registry import concerned, fault, rule
-from .sections import Sections
 
 _SOURCES = (
     "OSHA 1910.146, text and letters (double block and bleed, blinds)",

@@ -6,17 +6,17 @@ from collections import deque
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
+from ..analysis.legs import LEGS, Leg
+from ..analysis.places import add, doubled, is_asked
+from ..analysis.saying import way
+from ..analysis.sections import Sections
+from ..analysis.water import legs
 from ..model.finding import Finding, Note
 from ..model.hookup import Component, Hookup
 from ..model.mend import Mend, write
 from ..model.span import Span
-from .isolation import way
-from .legs import LEGS, Leg
 from .mains import carries_unknown
-from .places import add, doubled, is_asked
 from .registry import Verdict, cannot_tell, concerned, fault, rule, yes
-from .sections import Sections
-from .water import legs
 
 _PORTS: dict[str, tuple[str, ...]] = {
     "inline": ("in", "out"),

@@ -6,15 +6,15 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from fractions import Fraction
 
+from ..analysis.hanging import HANGER, Gap, gaps, stretches
+from ..analysis.sections import Sections
+from ..analysis.ways import Way, ways
+from ..analysis.weighing import Scales
 from ..catalogue.hangers import spacing
 from ..catalogue.limits import limit
 from ..model.finding import Finding, Note
 from ..model.hookup import Component, Hookup
-from .hanging import HANGER, Gap, gaps, stretches
 from .registry import Verdict, cannot_tell, concerned, fault, rule, yes
-from .sections import Sections
-from .ways import Way, ways
-from .weighing import Scales
 
 #: What makes a body heavier than pipe of its length: butt-weld fittings and outlets do not.
 _LUMPS = ("valves", "specialties", "instruments", "flanges")

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from ..analysis.sections import Sections
 from ..model.finding import Finding
 from ..model.hookup import Hookup
 from .registry import fault, is_on_steam, rule
-from .sections import Sections
 
 
 @rule(

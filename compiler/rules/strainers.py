@@ -4,16 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
+from ..analysis.legs import Leg, is_shutoff
+from ..analysis.places import add, inside, is_asked, outside
+from ..analysis.sections import Sections
+from ..analysis.water import ends_on, hanging, is_behind_shutoff, legs, shared
 from ..catalogue.limits import limit
 from ..model.finding import Finding, Note
 from ..model.hookup import Component, Hookup
 from ..model.mend import Mend, write
 from ..passes.mirror import as_drawn
-from .legs import Leg, is_shutoff
-from .places import add, inside, is_asked, outside
 from .registry import Verdict, cannot_tell, concerned, fault, rule, yes
-from .sections import Sections
-from .water import ends_on, hanging, is_behind_shutoff, legs, shared
 
 _AHEAD = (
     "UFGS 15501, 15502 (upstream of each control valve)",

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from ..analysis.bearing import Bears, bearing
+from ..analysis.sections import Sections
 from ..model.declared import Service
 from ..model.finding import Finding, Note
 from ..model.hookup import Hookup
-from .bearing import Bears, bearing
 from .registry import concerned, fault, rule
-from .sections import Sections
 
 _COLD_F = 100.0  # where a service says no temperature: parts bear no more than at this one
 _NAMED = 4

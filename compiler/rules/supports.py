@@ -5,16 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterable
 from fractions import Fraction
 
+from ..analysis.hanging import stretches
+from ..analysis.legs import Leg
+from ..analysis.places import at_coil
+from ..analysis.sections import Sections
+from ..analysis.water import legs
 from ..catalogue.dimensions import hanger
 from ..model.finding import Finding
 from ..model.hookup import Component, Hookup
 from ..model.table import NOT_MEASURED, Unknown
-from .hanging import stretches
-from .legs import Leg
-from .places import at_coil
 from .registry import Verdict, cannot_tell, fault, no, rule, yes
-from .sections import Sections
-from .water import legs
 
 #: What stands for a hanger on a pipe.
 _HANGER = "hanger"

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from ..analysis.sections import Sections
 from ..catalogue.limits import limit
 from ..model.finding import Finding
 from ..model.hookup import Component, Hookup
 from .registry import Verdict, concerned, fault, rule, yes
-from .sections import Sections
 
 _TURNED = frozenset(("isolates", "throttles", "controls", "balances"))
 

@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from fractions import Fraction
 
+from ..analysis.legs import Leg, branch_of, is_shutoff
+from ..analysis.places import above, is_asked, line_name
+from ..analysis.sections import Sections
+from ..analysis.water import legs
 from ..model.finding import Finding
 from ..model.hookup import OPPOSITE, Hookup
 from ..model.quantity import format_feet_inches
-from .legs import Leg, branch_of, is_shutoff
-from .places import above, is_asked, line_name
 from .registry import Verdict, cannot_tell, fault, no, rule, yes
-from .sections import Sections
-from .water import legs
 
 
 @rule(

@@ -5,6 +5,9 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable
 
+from ..analysis.legs import LEGS, LegName
+from ..analysis.sections import Sections
+from ..analysis.water import legs
 from ..catalogue.dimensions import PipeWall, copper_tube, steel_pipe
 from ..catalogue.flow import friction, velocity
 from ..catalogue.limits import flow_caps, limit
@@ -12,10 +15,7 @@ from ..model.finding import Finding
 from ..model.hookup import Component, Hookup, LineInfo
 from ..model.mend import Mend, write
 from ..model.size import SIZES, Size
-from .legs import LEGS, LegName
 from .registry import Verdict, cannot_tell, fault, rule, yes
-from .sections import Sections
-from .water import legs
 
 #: Sizes of pipe and tube that are made and that no valves come in, or nobody stocks: common practice, no source.
 _RARE = ("5/8", "3-1/2", "5")

@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from ..analysis.openings import is_judged, self_venting, wanting
+from ..analysis.places import above, at_coil, is_nested
+from ..analysis.sections import Sections
+from ..analysis.water import hanging, tube_velocity
 from ..catalogue.limits import limit
 from ..model.finding import Finding
 from ..model.hookup import Component, Hookup
 from ..model.mend import Mend, take_out, write
-from .drainage import is_judged, self_venting, wanting
-from .places import above, at_coil, is_nested
 from .registry import Verdict, cannot_tell, concerned, fault, no, rule
-from .sections import Sections
-from .water import hanging, tube_velocity
 
 _AUTOMATIC = (
     "a fan-coil maker's kit sheet (no automatic vent with glycol)",

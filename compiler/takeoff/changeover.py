@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from ..analysis.changeover import Changeover, changeovers
+from ..analysis.lineups import worked_out
 from ..model.hookup import Hookup
 from ..model.table import Column, Row, Table, Value
-from ..rules.changeover import Changeover, changeovers
-from ..rules.lineups import worked_out
 from .job import Job
 from .naming import in_blocks, things
 

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 
+from ..analysis.volumes import gallons
+from ..analysis.weighing import Sum, named
 from ..catalogue.fluids import freezing_point, mixed_from
 from ..catalogue.weights import is_outlet
 from ..model.declared import USUAL_DRUM, Service
@@ -12,8 +14,6 @@ from ..model.hookup import Component, Hookup
 from ..model.rounded import Rounded
 from ..model.span import Span
 from ..model.table import NOT_IN_TABLES, Column, Row, Table, Value
-from ..rules.volumes import gallons
-from ..rules.weighing import Sum, named
 from .job import Job
 from .naming import in_blocks
 from .packs import PACK_COLUMNS, pack_cells

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
+from ..analysis import pressure_test as testing
+from ..analysis.lineups import worked_out
+from ..analysis.pieces import Piece, coil_piece, other_pieces
+from ..analysis.servicing import Task, drain, fill, lock_out
+from ..analysis.trapped import trapped_gallons
 from ..catalogue.limits import limit
 from ..model.hookup import Hookup
 from ..model.table import Column, Row, Table, Value
-from ..rules import pressure_test as testing
-from ..rules.lineups import worked_out
-from ..rules.pieces import Piece, coil_piece, other_pieces
-from ..rules.servicing import Task, drain, fill, lock_out
-from ..rules.trapped import trapped_gallons
 from .job import Job
 from .naming import in_blocks, kinds, things
 from .tally import trimmed

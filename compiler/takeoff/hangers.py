@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from ..analysis.hanging import Hanger, gaps
+from ..analysis.ways import Way, sides, ways
+from ..analysis.weighing import Sum
 from ..catalogue.hangers import support
 from ..model.hookup import Component, Hookup
 from ..model.table import NOT_IN_TABLES, Column, Row, Table, Value
-from ..rules.hanging import Hanger, gaps
-from ..rules.ways import Way, sides, ways
-from ..rules.weighing import Sum
 from .job import Job
 from .left_out import in_few_words
 from .naming import in_blocks

@@ -9,6 +9,7 @@ from fractions import Fraction
 
 import networkx as nx
 
+from ..analysis.hanging import HANGER
 from ..catalogue.dimensions import outside
 from ..catalogue.heat_trace import at_valve, cable, figure, heat_loss
 from ..model.declared import Service
@@ -16,7 +17,6 @@ from ..model.hookup import Component, Hookup
 from ..model.size import Size, find_size
 from ..model.span import Origin
 from ..model.table import NOT_IN_TABLES, NOT_MEASURED, Column, Row, Table, Unknown, Value
-from ..rules.hanging import HANGER
 from .flanged import dims_of
 from .job import Job
 from .piping import Piping, is_body, piping, what_taps

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from fractions import Fraction
 
+from ..analysis.pipe_lengths import pipe_length
 from ..catalogue.dimensions import outside, steel_pipe, weld_elbow
 from ..catalogue.jackets import is_cold, jacket_area
 from ..catalogue.shapes import elbow_volume
@@ -17,7 +18,6 @@ from ..model.rounded import Rounded
 from ..model.size import Size, find_size
 from ..model.span import Origin
 from ..model.table import NOT_IN_TABLES, NOT_MEASURED, Column, Row, Table, Unknown, Value
-from ..rules.pipe_lengths import pipe_length
 from .describe import size_text
 from .job import Job
 from .pieces_of_pipe import pipe_pieces

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
+from ..analysis.sections import Sections
+from ..analysis.weighing import Scales
 from ..model.declared import TakeoffSettings
 from ..model.hookup import Hookup
-from ..rules.sections import Sections
-from ..rules.weighing import Scales
 from .flanged import FlangedJoint, flanged_joints
 from .spools import Spools, spools_of
 from .welding import Weld, welds_of

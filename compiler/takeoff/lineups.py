@@ -7,11 +7,11 @@ from collections.abc import Callable, Iterator
 from dataclasses import replace
 from itertools import groupby
 
+from ..analysis.apart import all_apart
+from ..analysis.lineups import Standing, lineups_of, worked_out
+from ..analysis.network import is_settable
 from ..model.hookup import Component, Hookup, Lineup
 from ..model.table import Column, Row, Table, Value
-from ..rules.apart import all_apart
-from ..rules.lineups import Standing, lineups_of, worked_out
-from ..rules.network import is_settable
 from .job import Job
 from .naming import in_blocks, stops, things
 

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from fractions import Fraction
 
+from ..analysis.hanging import Gap, gaps
+from ..analysis.sections import Sections
+from ..analysis.ways import Way, sides, ways
+from ..analysis.weighing import Sum
 from ..model.hookup import Component, Hookup
 from ..model.table import NOT_MEASURED, Column, Row, Table, Unknown, Value
-from ..rules.hanging import Gap, gaps
-from ..rules.sections import Sections
-from ..rules.ways import Way, sides, ways
-from ..rules.weighing import Sum
 from .job import Job
 from .left_out import in_few_words
 from .naming import in_blocks

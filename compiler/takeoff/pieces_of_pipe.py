@@ -6,9 +6,9 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from fractions import Fraction
 
+from ..analysis.pipe_lengths import centre_to_centre
 from ..model.hookup import Component, Hookup
 from ..model.table import NOT_MEASURED, Unknown
-from ..rules.pipe_lengths import centre_to_centre
 
 _CUT = ("pipe", "tube")
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from ..analysis.ways import Way, ways
 from ..model.hookup import Component, Hookup
-from ..rules.ways import Way, ways
 from .job import Job
 
 #: Groups of kinds that stand in the line as bodies of their own.

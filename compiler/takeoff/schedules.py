@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 
+from ..analysis.network import is_settable
 from ..model.hookup import CoilFacts, Component, Hookup
 from ..model.table import Column, Row, Table, Value
 from ..passes.mirror import coil_hand
-from ..rules.network import is_settable
 from .describe import ends_text
 from .job import Job
 from .naming import in_blocks, in_totals

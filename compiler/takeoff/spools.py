@@ -6,11 +6,11 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import reduce
 
+from ..analysis.weighing import Scales, Sum, is_weighed, named
 from ..model.declared import SpoolLimits
 from ..model.hookup import NOT_MADE_UP, Component, Hookup, Joint
 from ..model.measured import Point
 from ..model.table import NOT_MEASURED, Unknown
-from ..rules.weighing import Scales, Sum, is_weighed, named
 from .bodies import Body, bodies
 from .parting import Beside, Load, past, weld_to_part
 from .pieces_of_pipe import is_cut_pipe

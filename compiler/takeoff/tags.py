@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import NamedTuple
 
+from ..analysis.sections import Section, Sections
 from ..model.hookup import Component, Hookup, with_number
 from ..model.table import Column, Row, Table, Value
-from ..rules.sections import Section, Sections
 from .job import Job
 from .schedules import normally
 from .tally import in_order

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from ..analysis.unsaid_lengths import missing_on
 from ..model.hookup import Hookup
 from ..model.measured import Straight
-from ..rules.missing_lengths import missing_on
 
 
 def waits_for(hookup: Hookup, straights: Iterable[Straight]) -> tuple[str, ...]:

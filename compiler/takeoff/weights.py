@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 
+from ..analysis.weighing import Sum, is_weighed
 from ..catalogue.weights import bolts_weight
 from ..model.hookup import Hookup
 from ..model.span import Span
 from ..model.table import NOT_IN_TABLES, NOT_MEASURED, Column, Row, Table, Unknown, Value
-from ..rules.weighing import Sum, is_weighed
 from .job import Job
 from .left_out import in_few_words
 from .naming import in_blocks

@@ -5,6 +5,7 @@ from fractions import Fraction
 
 import pytest
 from coilwright import compile_text
+from coilwright.analysis.weighing import Scales
 from coilwright.catalogue.bolting import bolt_set
 from coilwright.catalogue.dimensions import steel_pipe
 from coilwright.catalogue.flanges import flange
@@ -26,7 +27,6 @@ from coilwright.model.declared import Service
 from coilwright.model.finding import Finding
 from coilwright.model.size import SIZES, size
 from coilwright.model.table import NOT_IN_TABLES, NOT_MEASURED
-from coilwright.rules.weighing import Scales
 
 FITTINGS = ("elbow", "45", "tee", "cap")
 

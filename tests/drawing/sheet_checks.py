@@ -4,12 +4,12 @@ from collections.abc import Iterator
 from itertools import combinations
 from xml.etree import ElementTree
 
+from coilwright.analysis.sections import Sections
 from coilwright.drawing.cells import Label, Mark, Pipe, Placed
 from coilwright.drawing.diagram import both_hands, lineup_diagrams
 from coilwright.drawing.layout import Layout, lay_out
 from coilwright.drawing.svg import Box, Drawing
 from coilwright.model.hookup import Hookup
-from coilwright.rules.sections import Sections
 
 SVG = "{http://www.w3.org/2000/svg}"
 

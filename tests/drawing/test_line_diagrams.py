@@ -5,12 +5,12 @@ from pathlib import Path
 from xml.etree import ElementTree
 
 import pytest
+from coilwright.analysis.lineups import worked_out
 from coilwright.api import Compilation, compile_file, compile_text
 from coilwright.drawing.carried import Looks
 from coilwright.drawing.cells import Pipe, Placed
 from coilwright.drawing.diagram import both_hands, line_diagram, lineup_diagrams
 from coilwright.drawing.layout import lay_out
-from coilwright.rules.lineups import worked_out
 from sheet_checks import SVG, all_drawings, check_hookup
 
 ROOT = Path(__file__).parents[2]

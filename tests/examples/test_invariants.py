@@ -4,12 +4,12 @@ from collections import Counter
 from pathlib import Path
 
 import pytest
+from coilwright.analysis.sections import Sections
 from coilwright.api import Compilation, compile_file
 from coilwright.model.finding import Finding
 from coilwright.model.hookup import Hookup
 from coilwright.pipeline import run_passes
 from coilwright.rules.registry import all_rules
-from coilwright.rules.sections import Sections
 from coilwright.source.reader import DiskReader
 from coilwright.source.uses import load_trees
 from coilwright.takeoff import LISTS

@@ -1,9 +1,9 @@
 """Small hookups written as items, for cases worked by hand."""
 
 from coilwright import Compilation, compile_text
+from coilwright.analysis.lineups import Lineups, worked_out
+from coilwright.analysis.sections import Sections
 from coilwright.model.hookup import Hookup
-from coilwright.rules.lineups import Lineups, worked_out
-from coilwright.rules.sections import Sections
 
 HEAD = """\
 service chilled-glycol

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from coilwright import compile_text
+from coilwright.analysis.apart import all_apart
+from coilwright.analysis.changeover import changeovers
+from coilwright.analysis.lineups import Lineups, lineups_of, worked_out
+from coilwright.analysis.pieces import coil_piece
+from coilwright.analysis.sections import Sections
 from coilwright.api import Compilation
 from coilwright.model.hookup import Hookup
-from coilwright.rules.apart import all_apart
-from coilwright.rules.changeover import changeovers
-from coilwright.rules.lineups import Lineups, lineups_of, worked_out
-from coilwright.rules.pieces import coil_piece
-from coilwright.rules.sections import Sections
 from hypothesis import HealthCheck, given, settings
 from plain import Plain, Way, hookups
 

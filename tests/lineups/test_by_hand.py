@@ -6,10 +6,10 @@ from itertools import pairwise
 
 import pytest
 from cases import PAIR, compiled, engine, hookup
-from coilwright.rules.apart import all_apart
-from coilwright.rules.changeover import changeovers
-from coilwright.rules.isolation import called
-from coilwright.rules.pieces import coil_piece
+from coilwright.analysis.apart import all_apart
+from coilwright.analysis.changeover import changeovers
+from coilwright.analysis.pieces import coil_piece
+from coilwright.analysis.saying import called
 
 GLYCOL = "chilled-glycol"
 

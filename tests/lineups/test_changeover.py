@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from cases import compiled, engine
-from coilwright.rules.changeover import Act, Changeover, changeovers
+from coilwright.analysis.changeover import Act, Changeover, changeovers
 
 DUAL = """\
 service chilled-water

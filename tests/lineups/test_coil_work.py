@@ -8,14 +8,14 @@ from pathlib import Path
 import pytest
 from cases import PAIR, compiled, engine, hookup
 from coilwright import compile_file
+from coilwright.analysis.lineups import worked_out
+from coilwright.analysis.pieces import Piece, coil_piece, other_pieces
+from coilwright.analysis.pressure_test import Proof, pressure_test, proof_of
+from coilwright.analysis.saying import called
+from coilwright.analysis.sections import Sections
+from coilwright.analysis.servicing import Task, drain, fill, lock_out
+from coilwright.analysis.trapped import trapped_gallons
 from coilwright.model.table import NOT_MEASURED, Unknown
-from coilwright.rules.isolation import called
-from coilwright.rules.lineups import worked_out
-from coilwright.rules.pieces import Piece, coil_piece, other_pieces
-from coilwright.rules.pressure_test import Proof, pressure_test, proof_of
-from coilwright.rules.sections import Sections
-from coilwright.rules.servicing import Task, drain, fill, lock_out
-from coilwright.rules.trapped import trapped_gallons
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 GLYCOL = "chilled-glycol"

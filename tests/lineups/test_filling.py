@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import pytest
 from cases import compiled, engine
+from coilwright.analysis.pieces import Piece, coil_piece, other_pieces
+from coilwright.analysis.pressure_test import pressure_test
+from coilwright.analysis.servicing import Task, drain, fill, lock_out
 from coilwright.model.hookup import Component, Hookup
-from coilwright.rules.pieces import Piece, coil_piece, other_pieces
-from coilwright.rules.pressure_test import pressure_test
-from coilwright.rules.servicing import Task, drain, fill, lock_out
 
 SERVICE = """\
 service hot-glycol

@@ -7,8 +7,8 @@ from types import SimpleNamespace
 from typing import cast
 
 import pytest
-from coilwright.rules.flow import Flow, Way
-from coilwright.rules.network import SINK, SOURCE, Chain, Network
+from coilwright.analysis.flow import Flow, Way
+from coilwright.analysis.network import SINK, SOURCE, Chain, Network
 from hypothesis import given, settings
 from hypothesis import strategies as st
 

@@ -5,10 +5,10 @@ from dataclasses import replace
 
 import pytest
 from coilwright import Compilation, compile_text
+from coilwright.analysis.pairs import near, solids
+from coilwright.analysis.sections import Sections
+from coilwright.analysis.solids import Solid
 from coilwright.model.finding import Finding
-from coilwright.rules.pairs import near, solids
-from coilwright.rules.sections import Sections
-from coilwright.rules.solids import Solid
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from test_overlap import gap

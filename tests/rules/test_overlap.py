@@ -4,8 +4,8 @@ from itertools import product
 from math import hypot, inf
 
 import pytest
+from coilwright.analysis.overlap import Box, Cylinder, between_segments, depth, depth_in_box
 from coilwright.model.measured import Point
-from coilwright.rules.overlap import Box, Cylinder, between_segments, depth, depth_in_box
 from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 

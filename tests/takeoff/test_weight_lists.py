@@ -4,14 +4,14 @@ from pathlib import Path
 
 import pytest
 from coilwright import Compilation, compile_file, compile_text
+from coilwright.analysis.hanging import gaps
+from coilwright.analysis.sections import Sections
+from coilwright.analysis.ways import sides, ways
+from coilwright.analysis.weighing import Scales, is_weighed
 from coilwright.model.hookup import Hookup
 from coilwright.model.table import NOT_MEASURED, Row, Unknown
-from coilwright.rules.hanging import gaps
 from coilwright.rules.registry import Verdict
-from coilwright.rules.sections import Sections
 from coilwright.rules.spans import hanger_span_exceeded, lump_unsupported
-from coilwright.rules.ways import sides, ways
-from coilwright.rules.weighing import Scales, is_weighed
 
 EXAMPLES = sorted((Path(__file__).parents[2] / "examples").glob("*.hookup"))
 

@@ -5,11 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 
 from ..model.hookup import Component, Hookup
-from .drainage import wanting
 from .heights import Heights
-from .isolation import way
 from .lineups import Lineups, normal, path_between, shut_in
 from .liquid_ways import Inside, inside
+from .openings import wanting
+from .saying import way
 from .sections import Opening, Place, Section, Sections
 from .spots import find_spot
 

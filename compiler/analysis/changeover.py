@@ -11,11 +11,11 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from ..model.hookup import Component, Hookup, Lineup
-from .drainage import wanting
 from .heights import Heights
 from .lineups import Lineups, Standing, contradictions, shut_in
 from .liquid_ways import inside
 from .network import Network
+from .openings import wanting
 from .pieces import opened_in_order
 from .section import Section
 from .sections import Sections

@@ -1,0 +1,1 @@
+"""What a hookup comes to, for rules and takeoffs alike: pieces, legs, lineups, flows, heights, work."""
