@@ -72,7 +72,9 @@ def test_drawings_of_a_hookup_that_did_not_change_are_kept(tmp_path: Path, monke
     drawn: list[str] = []
     draw = making.completed
     monkeypatch.setattr(
-        making, "completed", lambda job, hookup, lines: drawn.append(hookup.name) or draw(job, hookup, lines)
+        making,
+        "completed",
+        lambda job, hookup, lines, **how: drawn.append(hookup.name) or draw(job, hookup, lines, **how),
     )
     (tmp_path / "b.hookup").write_text(GOOD.replace("BV-", "BV-900"))
     assert made(maker)
