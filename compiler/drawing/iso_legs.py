@@ -148,10 +148,10 @@ class Legs:
         )
         if first and last:
             leg.size = straight.centres if main or (leg.run and not straight.taken) else None
-            if isinstance(leg.size, Fraction) and abs(leg.size) < LEAST:
-                leg.size = None  # outlets of which the file does not say that they are apart
         elif any(part.sort in ("cut", "piece") and _is_pipe(self._hookup, part) for part in inside):
             leg.size = _sum(inside)
+        if isinstance(leg.size, Fraction) and abs(leg.size) < LEAST:
+            leg.size = None  # outlets of which the file does not say that they are apart
         if not first:
             leg.before = named(self._hookup.component(straight.parts[low - 2].id))
         if not last:
