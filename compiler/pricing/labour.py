@@ -12,6 +12,7 @@ from ..analysis.hanging import HANGER
 from ..model.hookup import Hookup, UnitRef
 from ..model.span import Origin, Span
 from ..model.table import NO_HOURS, NO_PRICE, NOT_MEASURED, Column, Row, Table, Unknown, Value
+from ..takeoff.bill import pipe_under
 from ..takeoff.flanged import mixed
 from ..takeoff.heat_trace import TO_BUY, heat_trace
 from ..takeoff.insulation import insulation
@@ -281,7 +282,8 @@ def _on_pipe(job: Job, hookup: Hookup) -> Iterator[_Operation]:
             yield _Operation(key, 1, made.line, made.origin or hookup.component(u).origin)
     for piece in pipe_pieces(hookup):
         first = next((c for c in piece.components if c.pipe is not None), piece.components[0])
-        key = ("handle pipe", first.size.label, first.made_of, "field", "ft")
+        material = first.made_of if first.pipe is not None else pipe_under(hookup, first)
+        key = ("handle pipe", first.size.label, material, "field", "ft")
         if isinstance(piece.cut, Fraction):
             length: float | Unknown = float(max(piece.cut, Fraction(0))) / 12
         else:

@@ -8,6 +8,7 @@ from decimal import Decimal
 from ..model.hookup import with_number
 from ..model.span import Origin
 from ..model.table import NO_PRICE, Column, Row, Table, Unknown, Value
+from ..takeoff.bill import UNMEASURED
 from ..takeoff.job import Job
 from ..takeoff.tally import in_order
 from .book import Entry
@@ -91,13 +92,15 @@ def costs(job: Job, books: Books) -> Priced:
                 parts.append(Part((), SPARES, one.trade, "material", one.group, material=spare))
         else:
             cells |= {"price": NO_PRICE, "net": NO_PRICE, "cost": NO_PRICE}
-            why = found.why if isinstance(found, NotFound) else "the quantity is not known"
+            why = _why(one.description, found)
             missing.append(Missing({**cells, "list": "costs", "what": one.description}, tuple(one.origin), why))
             for share in one.shares:
                 parts.append(
                     Part(share.hookup.units, share.line or NO_LINE, one.trade, "material", one.group, missing=True)
                 )
-        rows.append(Row(cells, tuple(one.origin), found.place if isinstance(found, Entry) else found.why))
+        rows.append(
+            Row(cells, tuple(one.origin), found.place if isinstance(found, Entry) else _why(one.description, found))
+        )
     notes = (*books.notes, sum_note("Material with spares", total, books.currency, len(missing)), *_notes(job, books))
     return Priced(
         Table("costs", "Material costs", _columns(books.currency), tuple(rows), notes),
@@ -105,6 +108,13 @@ def costs(job: Job, books: Books) -> Priced:
         tuple(missing),
         total,
     )
+
+
+def _why(description: str, found: Entry | NotFound) -> str:
+    """What there is no price for: no book can price a piece by a length that nobody knows."""
+    if UNMEASURED in description:
+        return UNMEASURED.removeprefix(", ")
+    return found.why if isinstance(found, NotFound) else "the quantity is not known"
 
 
 def _columns(currency: str) -> tuple[Column, ...]:

@@ -55,9 +55,12 @@ def _lines(one: Explained, columns: int) -> Iterator[str]:
 
 
 def _places(one: Explained) -> Iterator[tuple[Span, str]]:
-    """Each place with its line of the file, empty where the file was not read."""
+    """Each place with its line of the file, empty where the file was not read. Spans that begin alike are one place."""
     sources = Sources(one.sources)
+    places: dict[str, Span] = {}
     for span in one.explanation.spans:
+        places.setdefault(str(span), span)
+    for span in places.values():
         yield span, visible(" ".join((sources.line(span.file, span.line) or "").split()))
 
 

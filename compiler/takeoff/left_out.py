@@ -50,7 +50,7 @@ def _kind(name: str) -> str:
         if name.startswith(start):
             return f"{said}|{_kind(name.removeprefix(start))}"
     bare = _TAIL.sub("", _SIZE.sub("", name))
-    last = bare.rsplit(" ", 1)[-1]
+    last = bare.partition(",")[0].rsplit(" ", 1)[-1]  # a nipple, one end threaded, is a nipple
     return last if last in _KINDS else bare
 
 
@@ -65,5 +65,6 @@ def _said(kinds: Mapping[str, int]) -> str:
 
 def _counted(kind: str, count: int) -> str:
     before, _, thing = kind.rpartition("|")
-    many = thing if count == 1 or thing.endswith("s") else f"{thing}s"
+    noun, comma, more = thing.partition(",")
+    many = thing if count == 1 or noun.endswith("s") else f"{noun}s{comma}{more}"
     return f"{before} {count} {many}".lstrip()

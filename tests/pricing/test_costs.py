@@ -293,3 +293,43 @@ def test_an_unusable_book_ends_with_its_problems(tmp_path: Path, capsys: pytest.
     book.write_text("item,price\ntee,1\n")
     assert main(["price", str(EXAMPLES / "one-coil.hookup"), "--book", str(book)]) == 2
     assert "has no unit" in capsys.readouterr().err
+
+
+UNMEASURED = """\
+service chilled-water
+    water
+    design 125 psi, 42 degF to 90 degF
+    spec steel-welded
+unit AH-1, airflow left to right
+    coil CC on chilled-water
+        supply low, 3 flanged
+        return high, 3 flanged
+    supply to CC, 3
+        from main CHS
+        butterfly valve BV-1
+        vent 1/2
+        balancing valve FB-1
+        right
+        down
+    return from CC, 3
+        butterfly valve BV-2
+        right
+        up
+        to main CHR
+"""
+
+
+def test_what_is_not_measured_is_not_blamed_on_the_books() -> None:
+    job = compile_text(UNMEASURED, name="unmeasured.hookup").job
+    tables = offer(job, together([read_book(str(path), path.read_bytes()) for path in BOOKS])).tables
+    pipe = [row.cells for row in tables["no-price"].rows if "length not measured" in str(row.cells["what"])]
+    assert {str(cells["what"]).split(",")[0] for cells in pipe} == {"pipe", "nipple"}
+    assert {cells["why"] for cells in pipe} == {"length not measured"}
+
+
+def test_pipe_under_a_lone_outlet_is_handled_as_the_pipe_that_it_is() -> None:
+    """The outlet of the vent stands between two flanges: its pipe has no run of its own in the file."""
+    job = compile_text(UNMEASURED, name="unmeasured.hookup").job
+    hours = offer(job, together([read_book(str(path), path.read_bytes()) for path in BOOKS])).tables["hours"]
+    handled = [row.cells for row in hours.rows if row.cells["operation"] == "handle pipe"]
+    assert [(cells["size"], cells["detail"]) for cells in handled] == [("3", "carbon steel schedule 40")]

@@ -65,3 +65,12 @@ def test_json_csv_and_markdown_hold_the_same() -> None:
     rows = list(csv.DictReader(io.StringIO(render(TOLD, "csv"), newline="")))
     assert [row["text"] for row in rows] == ["the lug valve is bolted", "the spec wants weld necks", "lug valve", ""]
     assert "| the lug valve is bolted |" in render(TOLD, "md")
+
+
+def test_a_place_is_named_once() -> None:
+    """Two parts that one line of the file makes have spans that begin alike and end apart."""
+    twice = Explanation("joint", ("bolted",), (Span("gallery.hookup", 2, 5, 2, 12), Span("gallery.hookup", 2, 5, 2, 8)))
+    told = [Explained("gallery.hookup", twice, TOLD[0].sources)]
+    assert render(told, "text") == "joint\n  bolted\n  gallery.hookup:2:5: lug valve\n"
+    (one,) = json.loads(render(told, "json"))["explanations"]
+    assert one["places"] == [{"place": "gallery.hookup:2:5", "line": "lug valve"}]
