@@ -72,7 +72,10 @@ class CoilPlan:
 
 @dataclass(frozen=True, slots=True)
 class Plan:
-    """All that a typical or a unit written out in full says."""
+    """All that a typical or a unit written out in full says.
+
+    `unread` are tags that stand in it on items which could not be read, each for a reason that is found there.
+    """
 
     name: str
     drawn: str
@@ -81,3 +84,4 @@ class Plan:
     lineups: tuple[Lineup, ...]
     span: Span
     cabinet: Room | None = None
+    unread: frozenset[str] = frozenset()

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from ..catalogue.facts import unknown_words
@@ -30,12 +30,15 @@ def with_changes(plan: Plan, changes: Sequence[tree.Change], run: Run) -> Plan:
         new = tuple(reader.item(change.item, False)) if change.item is not None else ()
         edit = _Edit(change, change.target.text, size, new)
         lines = tuple(replace(line, steps=edit.steps(line.steps)) for line in plan.lines)
-        if lines == plan.lines:
+        unread = plan.unread
+        if change.item is not None and not new:  # the item is at fault, which is found there
+            unread |= {edit.tag, *tags_written([change.item])}
+        elif lines == plan.lines and edit.tag not in unread:
             message = f"`{plan.name}` has no item `{edit.tag}` to {change.verb.text}"
             run.findings.items.append(
                 unknown_words("unknown-tag", [change.target], sorted(tags_of(plan.lines)), message)
             )
-        plan = replace(plan, lines=lines)
+        plan = replace(plan, lines=lines, unread=unread)
     return plan
 
 
@@ -86,3 +89,11 @@ def tags_of(lines: Sequence[LinePlan]) -> set[str]:
     for line in lines:
         look(line.steps)
     return found
+
+
+def tags_written(block: Iterable[tree.Step]) -> Iterator[str]:
+    """All tags that stand on the items of a block, whether these can be read or not."""
+    for node in block:
+        if isinstance(node, tree.Item):
+            yield from (atom.text for phrase in node.phrases for atom in phrase.atoms if atom.kind == "tag")
+            yield from tags_written(node.block)

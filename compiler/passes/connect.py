@@ -57,7 +57,8 @@ class _Connector:
         self.tags: dict[str, Component] = {}
         self.taps: dict[str, int] = {}
         self.mains = expanded.mains
-        self.not_laid: set[str] = set()  # tags on lines that are left out, each with its reason
+        # Tags that stand in the plan on what is left out, each for a reason that is found there.
+        self.not_laid = {*plan.unread, *(coil.facts.tag for coil in plan.coils if not coil.sizes)}
         self.laid: list[Link] = []  # the inner links of the line being laid, in flow order
 
     def connect(self) -> Hookup:
@@ -147,10 +148,12 @@ class _Connector:
             ready = ready or [line for line in waiting if self._of_main(line)]
             if not ready:  # nobody knows what these carry, so they are not laid
                 ready = waiting
-                self.not_laid = tags_of(waiting)
+                self.not_laid |= tags_of(waiting)
             for line in ready:
                 info = self._info(line)
-                if info is not None:
+                if info is None:
+                    self.not_laid |= tags_of([line])
+                else:
                     self.laid = []
                     first = Link("", "", "", "", info.id, info.size, (), span=line.span)
                     last = self._run(first, line.steps, info, info.size, "")
@@ -198,8 +201,7 @@ class _Connector:
             return
         unknown = [p for p in points if p.tag not in self.tags]
         for point in unknown:
-            coil = line.word in ("supply", "return")
-            self._unknown_tag(point.tag, point.span, self._joinable(line), end=not coil)
+            self._unknown_point(point, line)
         if not unknown:
             self.findings.add(
                 "service-missing",
@@ -208,10 +210,6 @@ class _Connector:
                 help="start or end it at a coil, or at a tagged tee of a line that joins one; or say what its main "
                 "carries: `main TAG on SERVICE`",
             )
-
-    @staticmethod
-    def _joinable(line: LinePlan) -> str:
-        return "coil" if line.word in ("supply", "return") else "coil, tee or valve"
 
     def _spec(self, service: str, span: Span) -> Spec | None:
         """The spec of a service; a service with no spec or an unknown one is found once, at the service."""
@@ -306,17 +304,27 @@ class _Connector:
                 if tag not in self.tags:
                     self._unknown_tag(tag, span, "valve or coil")
 
+    def _unknown_point(self, point: PointRef, line: LinePlan) -> None:
+        """An end of a line that is not there: a supply runs to a coil and a return from one, all else is free."""
+        at_coil = point is {"return": line.start, "supply": line.end}.get(line.word)
+        self._unknown_tag(point.tag, point.span, "coil" if at_coil else "coil, tee or valve", end=not at_coil)
+
     def _unknown_tag(self, tag: str, span: Span, what: str, *, end: bool = False) -> None:
         """A tag that is not there; at the `end` of a line the word `main` may have been left out."""
         if tag in self.not_laid:
             return
-        close = nearest(tag, sorted(self.tags))
-        known = ", ".join(f"`{other}`" for other in sorted(self.tags)[:8])
+        there = sorted(self.not_laid.union(self.tags))
+        close = nearest(tag, there)
+        known = ", ".join(f"`{other}`" for other in there[:8])
         help = f"`{close}` is there" if close else f"its tags are: {known}"
         if end:
             mains = dict.fromkeys(p.tag for line in self.plan.lines for p in (line.start, line.end) if p and p.is_main)
-            said = f"main `{tag}` is there: write" if tag in mains else "if it is a main, write"
-            help = f"{said} `main {tag}`{'' if tag in mains else f'; {help}'}"
+            if tag in mains:
+                help = f"main `{tag}` is there: write `main {tag}`"
+            elif close:
+                help = f"{help}; if it is a main, write `main {tag}`"
+            else:
+                help = f"if it is a main, write `main {tag}`; {help}"
         self.findings.add("unknown-tag", f"there is no {what} `{tag}` in `{self.plan.name}`", span, help=help)
 
     # -- the two ends of a line ---------------------------------------------------------------------------------
@@ -357,9 +365,7 @@ class _Connector:
             return self._main(point, info)
         component = self.tags.get(point.tag)
         if component is None:
-            inner = point is (line.start if line.word == "return" else line.end if line.word == "supply" else None)
-            what = self._joinable(line) if inner else "coil, tee or valve"
-            self._unknown_tag(point.tag, point.span, what, end=not inner)
+            self._unknown_point(point, line)
             return None
         port = self._port(component, point, line, coil_port)
         if port is None:

@@ -12,6 +12,7 @@ from ..model.plan import CoilPlan, LinePlan, Plan, PointRef
 from ..model.size import Size
 from ..model.span import Span
 from ..source import tree
+from .changes import tags_of, tags_written
 from .read_coil import read_coil
 from .read_details import Details, read_details
 from .read_place import read_place
@@ -38,6 +39,7 @@ def read_plan(
     lineups: list[Lineup] = []
     cabinet: Room | None = None
     reader = StepReader(declared, findings)
+    written = frozenset(tag for node in parts if isinstance(node, tree.Line) for tag in tags_written(node.block))
     for node in parts:
         if isinstance(node, tree.Coil):
             coil = read_coil(node, declared, findings)
@@ -79,6 +81,7 @@ def read_plan(
         tuple(lineups),
         span,
         cabinet,
+        written.difference(tags_of(lines)),
     )
 
 

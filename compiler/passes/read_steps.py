@@ -13,6 +13,7 @@ from ..catalogue.facts import quantity, read_size, unknown_words, words_of
 from ..model.finding import Findings, Note
 from ..model.hookup import Leg, Move
 from ..model.kind import Kind
+from ..model.nearest import nearest
 from ..model.plan import ItemStep, Step
 from ..model.size import Size, find_size
 from ..model.span import Origin
@@ -62,7 +63,11 @@ class StepReader:
             known = (*self.declared.kinds.names(), *self.declared.assemblies.names(), *STEP_WORDS)
             message = f"`{words_of(words)}` is no known kind of component"
             finding = unknown_words("unknown-kind", words, known, message)
-            self.findings.items.append(replace(finding, help=_ELSEWHERE.get(words[0].text, finding.help)))
+            help = finding.help
+            meant = nearest(words[0].text, ("from", "to"))
+            if meant and len(atoms) > 1 and nearest(words_of(words), known) is None:
+                help = f"write `{meant} {words_of(atoms[1:])}`"
+            self.findings.items.append(replace(finding, help=_ELSEWHERE.get(words[0].text, help)))
             return []
         what, count = named
         details = Details()
