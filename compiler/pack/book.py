@@ -11,6 +11,7 @@ from ..model.table import Table
 from ..report.plain import visible
 from ..report.trouble import Trouble
 from ..version import __version__
+from .above import holds_for, notes_above, without
 from .cautions import CAUTIONS, DEFERENCE
 from .chapters import SIGNATURES, SIGNED, signed_sheets
 from .contents import Contents
@@ -96,7 +97,14 @@ def _templates() -> Environment:
         comment_end_string="#>",
     )
     made.filters |= {"code": Code, "svgtext": _svg_text}
-    made.globals |= {"laid_out": laid_out, "signed_sheets": signed_sheets, "place": place}
+    made.globals |= {
+        "laid_out": laid_out,
+        "signed_sheets": signed_sheets,
+        "place": place,
+        "notes_above": notes_above,
+        "holds_for": holds_for,
+        "without": without,
+    }
     return made
 
 

@@ -7,7 +7,7 @@ as long as a page can help it.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 
 from ..drawing.iso_bill import SmallTable
@@ -20,9 +20,11 @@ PX, _LEAST, _USUAL, _MOST = 0.75, 6 / 6.75, 0.95, 1.15
 _GUTTER, _BETWEEN = 16.0, 12.0
 #: Parts of a page's width that a column can take: a third is two, a half three.
 _PARTS = 6
-#: How high what stands over a figure is, what the first page of a hookup begins with, and the same of a title and of
-#: the text about it, points.
-_FIRST, _TITLE, _ABOUT, _ABOUT_LETTERS = 80.0, 12.0, 8.0, 7.0
+#: How high what the first page of a hookup begins with is, headings and two notes of a line; one more note and one more
+#: line of one, and the letters of notes; points. What takes more of a page than that share has it alone.
+_FIRST, _NOTE, _NOTE_LINE, _NOTE_LETTERS, _SHARE = 80.0, 12.5, 10.0, 8.5, 0.5
+#: How high what stands over a figure is: a line of its title, one of the text about it, points.
+_TITLE, _ABOUT, _ABOUT_LETTERS = 12.0, 8.0, 7.0
 #: The small tables: letters, blank beside a cell's text in letter sizes, height of a row, of one more line in it, and
 #: of title and heads.
 LETTERS, INSET_X = 7.0, 0.35
@@ -72,32 +74,44 @@ class _Block:
     high: float
 
 
-def place(drawings: Iterable[Isometric], room: tuple[float, float]) -> list[Page]:
+def place(drawings: Iterable[Isometric], room: tuple[float, float], notes: Sequence[str] = ()) -> list[Page]:
     """The isometrics of a hookup on pages: lines first, then spools, each on the first page that has room for it.
 
-    `room`: width and height of what is printed of a page on its side, points.
+    `room`: width and height of what is printed of a page on its side, points. `notes` stand below the headings of the
+    first page; where they are many that page has nothing else.
     """
+    top = _first(notes, room)
     pages: list[Page] = []
+    if top > _SHARE * room[1]:
+        pages.append(Page(False, [room[1]] * _PARTS))
     later: list[_Block] = []  # tables that found no room below their figure
     found = sorted(drawings, key=lambda drawing: drawing.is_spool)
     for drawing in found:
-        block, upright = _block(drawing, room, 0.0 if pages else _FIRST)
+        block, upright = _block(drawing, room, 0.0 if pages else top)
         if drawing.is_spool:
-            _put_all(later, pages, room)
-        _put(block, pages, room, upright)
+            _put_all(later, pages, room, top)
+        _put(block, pages, room, upright, top)
         if not block.rows:
             later.extend(_tables_alone(drawing, room))
-    _put_all(later, pages, room)
+    _put_all(later, pages, room, top)
     return pages
 
 
-def _put_all(blocks: list[_Block], pages: list[Page], room: tuple[float, float]) -> None:
+def _first(notes: Sequence[str], room: tuple[float, float]) -> float:
+    """How much the headings and notes of the first page take, whichever way it stands."""
+    lines = [math.ceil(wide(note) * _NOTE_LETTERS / room[1] * 1.05) for note in notes]
+    more = max(len(notes) - 2, 0) * _NOTE + sum(max(count - 1, 0) for count in lines) * _NOTE_LINE
+    return _FIRST + more
+
+
+def _put_all(blocks: list[_Block], pages: list[Page], room: tuple[float, float], first: float) -> None:
     for block in blocks:
-        _put(block, pages, room, False)
+        _put(block, pages, room, False, first)
     blocks.clear()
 
 
-def _put(block: _Block, pages: list[Page], room: tuple[float, float], upright: bool) -> None:
+def _put(block: _Block, pages: list[Page], room: tuple[float, float], upright: bool, first: float) -> None:
+    """Onto the first page with room for it, or one more; the very first begins with `first` points of other things."""
     width, height = (room[1], room[0]) if upright else room
     if not upright:
         for page in pages:
@@ -107,7 +121,7 @@ def _put(block: _Block, pages: list[Page], room: tuple[float, float], upright: b
             if y + block.high <= height:
                 _take(page, block, at, y, width)
                 return
-    top = 0.0 if pages else _FIRST
+    top = 0.0 if pages else first
     pages.append(Page(upright, [top] * _PARTS))
     _take(pages[-1], block, 0, top, width)
 

@@ -122,3 +122,66 @@ def test_no_word_is_printed_on_another_and_no_page_is_nearly_empty():
                     neighbours += 1
                     assert x + 0.95 * wide(word) * size <= after + 0.5, (word, other)
     assert neighbours > 1000
+
+
+#: Of the supply to one coil a length is given, of the other lines none.
+PARTLY = """\
+service chilled-water
+    water
+    design 125 psi, 42 degF to 90 degF
+    spec steel-welded
+unit AH-1, airflow left to right
+"""
+COIL = """\
+    coil C-{0} on chilled-water
+        supply low at leaving side, 3 flanged
+        return high at entering side, 3 flanged
+    supply to C-{0}, 3
+        from main CHS
+        left{1}
+        butterfly valve BV-{0}1, lug
+    return from C-{0}, 3
+        butterfly valve BV-{0}2, lug
+        to main CHR
+"""
+
+
+def heights(page) -> dict[str, float]:
+    """How high above the foot of a page each run of text stands, points."""
+    found: dict[str, float] = {}
+
+    def seen(text, cm, tm, font, size):
+        if text.strip():
+            found.setdefault(text.strip(), tm[5] * cm[3] + cm[5])
+
+    page.extract_text(visitor_text=seen)
+    return found
+
+
+def test_what_is_left_out_stands_above_the_first_figure():
+    text = PARTLY + COIL.format(1, " 3 ft") + "".join(COIL.format(n, "") for n in range(2, 12))
+    batch = compile_files(["partly.hookup"], texts={"partly.hookup": text})
+    reader = PdfReader(io.BytesIO(book(batch)))
+    first = next(page for depth, title, page in outline(reader) if title == "Isometrics")
+    found = heights(reader.pages[first])
+    notes = [at for words, at in found.items() if "return from C-" in words]
+    figure = [at for words, at in found.items() if words.startswith("Isometric of")]
+    assert len(notes) >= 2 and figure  # more than a line of them
+    assert min(notes) > max(figure) + 9
+
+
+def test_without_lengths_no_page_says_that_there_are_no_isometrics():
+    batch = compile_files(["order.hookup"], texts={"order.hookup": PARTLY + COIL.format(1, "")})
+    reader = PdfReader(io.BytesIO(book(batch)))
+    assert "Isometrics" not in {title for _, title, _ in outline(reader)}
+    saying = [n for n, page in enumerate(reader.pages) if "Noisometrics" in squeezed(page.extract_text())]
+    assert saying == [0]
+
+
+def test_headings_of_the_cover_keep_clear_and_contents_stay_on_it():
+    reader = PdfReader(io.BytesIO(book(compile_files([EXAMPLES / "one-coil.hookup"]))))
+    found = heights(reader.pages[0])
+    (above,) = [at for words, at in found.items() if words.startswith("coilwright ")]
+    assert above - found["Read first"] > 30
+    checker = next(page for _, title, page in outline(reader) if title.startswith("Checker"))
+    assert checker == 1
