@@ -113,7 +113,7 @@ def _subjects(job: Job, hookup: Hookup, wording: Wording) -> tuple[list[Subject]
             continue
         take(line, found, line_items(with_number(line, number), line, hookup, _shown(found)), [line], False)
     mark_of = job.spools(hookup).mark_of
-    for spool, items in spool_sheets(job, hookup):
+    for spool, items in spool_sheets(job, hookup, number):
         lines = list(dict.fromkeys(c.line for c in spool.components if c.line))
 
         def named(component: Component) -> str:

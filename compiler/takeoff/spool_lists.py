@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from ..model.hookup import Component, Hookup
@@ -13,7 +13,7 @@ from .cut_pieces import CutPiece, pieces_of
 from .describe import description, size_text
 from .job import Job
 from .left_out import in_few_words
-from .naming import in_blocks
+from .naming import in_blocks, numbered
 from .pieces_of_pipe import is_cut_pipe
 from .spools import Spool, verdict
 from .weights import reads
@@ -110,14 +110,21 @@ class SpoolItem:
     components: tuple[Component, ...]
 
 
-def spool_sheets(job: Job, hookup: Hookup) -> list[tuple[Spool, list[SpoolItem]]]:
-    """Every spool of a hookup with its pieces in flow order, numbered as in the list `spool-pieces`."""
+def spool_sheets(job: Job, hookup: Hookup, unit: str = "*") -> list[tuple[Spool, list[SpoolItem]]]:
+    """Every spool of a hookup with its pieces in flow order, numbered as in the list `spool-pieces`.
+
+    `unit`: the number that takes the place of the `*` of tags, where the sheet is that of one unit.
+    """
     welds = _welds_at(job.welds(hookup))
     pieces = {c.id: piece for piece in pieces_of(job, hookup) for c in piece.components}
     return [
-        (spool, [SpoolItem(n, *found) for n, found in enumerate(_sheet(spool, pieces, welds), 1)])
+        (spool, [SpoolItem(n, _of_unit(row, unit), of) for n, (row, of) in enumerate(_sheet(spool, pieces, welds), 1)])
         for spool in job.spools(hookup).spools
     ]
+
+
+def _of_unit(row: Row, unit: str) -> Row:
+    return replace(row, cells={key: numbered(value, unit) for key, value in row.cells.items()})
 
 
 #: A row of a sheet, and the components that it stands for.

@@ -25,9 +25,9 @@ _LETTERS = {"supply": "S", "return": "R"}
 class Spool:
     """One spool. `components` in flow order; places and centre are those of its island.
 
-    `load.box` is that round the pieces whose places are known, None if pipe of it is not measured; `unplaced` names
-    those it leaves out. `dry` is their weight. `centre` is what is known of it, from `start`, where its first piece
-    begins, along right, toward and up.
+    `load.box` is that round the pieces whose places are known, None if those of pipe or a flange of it are not;
+    `unplaced` names those it leaves out. `dry` is their weight. `centre` is what is known of it, from `start`, where
+    its first piece begins, along right, toward and up.
     """
 
     mark: str
@@ -206,7 +206,7 @@ def _spool(
             weighed += weight
             moment = [m + weight * at for m, at in zip(moment, body.centre, strict=True)]
     load = _whole(ids, beside, loads)
-    if any(c.pipe is not None and (c.id not in where or where[c.id].island != island) for c in components):
+    if any(_makes_the_box(c) and (c.id not in where or where[c.id].island != island) for c in components):
         load = Load(None, load.pounds, load.pipes, load.welds)
     first = where.get(ids[0])
     start = first.start if first is not None and first.island == island else None
@@ -216,6 +216,11 @@ def _spool(
     elif weighed and start is not None:
         centre = (moment[0] / weighed - start[0], moment[1] / weighed - start[1], moment[2] / weighed - start[2])
     return Spool(mark, components, load, dry, tuple(unplaced), start, centre)
+
+
+def _makes_the_box(component: Component) -> bool:
+    """Whether the box round a spool says nothing without it: pipe, the pipe under an outlet, and flanges."""
+    return is_cut_pipe(component) or component.kind.group == "flanges"
 
 
 # -- marks ---------------------------------------------------------------------------------------------------------

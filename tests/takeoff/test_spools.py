@@ -19,6 +19,7 @@ from coilwright.passes.stretches import layout
 from coilwright.takeoff.bodies import Box, bodies
 from coilwright.takeoff.parting import Load, past, taken_up, weld_to_part
 from coilwright.takeoff.pieces_of_pipe import is_cut_pipe
+from coilwright.takeoff.spool_lists import spool_sheets
 from coilwright.takeoff.spools import Spool, Spools, verdict
 from coilwright.takeoff.welding import KINDS, welds_of
 from hypothesis import given, settings
@@ -440,3 +441,25 @@ def test_limits_are_read() -> None:
     settings = made("up 3 ft", "to 6 m, 200 kg, through 7 ft by 3 ft").job.settings.spools
     assert settings is not None and settings.length_in == Fraction(30000, 127)
     assert settings.weight_lb == pytest.approx(440.925, abs=1e-3) and settings.door_in == (36, 84)
+
+
+def test_a_loose_outlet_is_no_box_of_its_spool() -> None:
+    """Two flanges with outlets on the pipe between them: how far apart they are nobody knows, and no limit passes."""
+    steps = "up\nleft\nbutterfly valve BV-1, lug\ndrain 3/4\ntest port"
+    compilation = made(steps)
+    (spool,) = [one for one in supply(spools(compilation)) if kinds(one).count("threaded outlet") == 2]
+    assert kinds(spool).count("slip-on flange") == 2
+    assert spool.load.box is None
+    (row,) = [one for one in table(compilation, "spools").rows if one.cells["spool"] == spool.mark]
+    assert [row.cells[key] for key in ("right", "toward", "up", "not_placed")] == [NOT_MEASURED] * 3 + [None]
+    door = SpoolLimits(door_in=(Fraction(36), Fraction(80)))
+    assert verdict(spool, door) == "cannot tell: not measured"
+
+
+def test_a_sheet_of_one_unit_has_its_number() -> None:
+    compilation = made("up 2 ft\ntee T-*1\nleft 1 ft\nup 2 ft")
+    hookup = compilation.hookups[0]
+    for unit, tag in (("7", "T-71: "), ("*", "T-*1: ")):
+        sheets = spool_sheets(compilation.job, hookup, unit)
+        pieces = [str(item.row.cells["piece"]) for _, items in sheets for item in items]
+        assert [piece for piece in pieces if piece.startswith("T-")] == [p for p in pieces if p.startswith(tag)] != []
