@@ -175,7 +175,8 @@ NOTHING_ASKED = Ask()
 class Pipe:
     """A piece of pipe between two things. `length` is centre to centre, as the file gives it.
 
-    `moves` are those of its straight, in order, marks and penetrations among them.
+    `moves` are those of its straight, in order, marks and penetrations among them. `along` is the size that the line
+    has where a piece stands that the file does not mention; the piece may have another, between what is reduced.
     """
 
     length: Fraction | Unknown = NOT_MEASURED
@@ -188,6 +189,7 @@ class Pipe:
     pitch: Fraction | None = None
     holes: tuple[Fraction | None, ...] = ()  # inside diameter of each hole of `through`, inches; None: not said
     moves: tuple[Move, ...] = ()
+    along: Size | None = None
 
 
 @dataclass(slots=True, eq=False)

@@ -187,7 +187,7 @@ class _Joiner:
 def _stub(link: Link) -> Pipe:
     """Pipe that the file does not mention: two fittings need a piece between them, of a length nobody measured."""
     rise = {"up": 1, "down": -1}.get(link.heading, 0)
-    return Pipe(NOT_MEASURED, rise, link.heading)
+    return Pipe(NOT_MEASURED, rise, link.heading, along=link.size)
 
 
 def run_of(moves: Sequence[Move], heading: str) -> Pipe:

@@ -144,7 +144,7 @@ def _find_pieces(hookup: Hookup, sections: Sections) -> list[_Piece]:
     for tag, both in legs(hookup, sections).items():
         for name, leg in both.items():
             for component in leg.way:
-                if _is_run(hookup, component):
+                if _is_run(component):
                     serves[component.id][name].append(tag)
                     parts[component.id] = component
     found: dict[tuple[str, Size], _Piece] = {}
@@ -162,21 +162,20 @@ def _find_pieces(hookup: Hookup, sections: Sections) -> list[_Piece]:
     return list(found.values())
 
 
-def _is_run(hookup: Hookup, component: Component) -> bool:
-    """Pipe or a tee; a stub at a connection of another size belongs to the reduction there."""
+def _is_run(component: Component) -> bool:
+    """A tee, or pipe of the size that the line has there; a stub of another belongs to what is reduced for."""
     if component.pipe is None:
         return component.kind.ports == "tee"
-    line = hookup.lines.get(component.line)
-    return component.id.endswith("> run") or (line is not None and component.size is line.size)
+    return component.id.endswith("> run") or component.pipe.along is component.size
 
 
 def _larger(hookup: Hookup, line: LineInfo, size: Size, gpm: float) -> Mend:
     """The first larger size of the line in which a flow is neither too fast, nor loses too much, nor is over the cap.
 
-    Nothing for a piece of another size than the line, which some item of it asks for.
+    Nothing where the line changes its size on the way: its first line does not say the size of all of it.
     """
     service = hookup.services.get(line.service)
-    if size is not line.size or service is None:
+    if size is not line.size or service is None or any(_is_reducer(c, line) for c in hookup.components()):
         return ()
     most = float(limit("velocity occupied" if "occupied area" in line.remarks else "velocity main"))
     for larger in SIZES[SIZES.index(size) + 1 :]:
@@ -188,6 +187,14 @@ def _larger(hookup: Hookup, line: LineInfo, size: Size, gpm: float) -> Mend:
         if friction(gpm, float(wall.id), metal) <= limit("friction") and gpm <= min(caps, default=gpm):
             return write(line.span, f", {larger}", f", {size}")
     return ()
+
+
+def _is_reducer(component: Component, line: LineInfo) -> bool:
+    """One that the file itself writes in a line."""
+    ends = component.ends
+    if component.line != line.id or component.between or not ends.keys() >= {"in", "out"}:
+        return False
+    return ends["in"].size is not ends["out"].size
 
 
 def _is_copper(line: LineInfo, size: Size) -> bool:

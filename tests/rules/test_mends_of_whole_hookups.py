@@ -9,6 +9,7 @@ from coilwright.model.finding import Finding
 from mends import applied
 
 SAMPLES = Path(__file__).parent / "samples"
+EXAMPLES = Path(__file__).parents[2] / "examples"
 #: sample, what is taken out or put in place of what, the rule that finds it, and what the mend may leave to be said.
 BROKEN: dict[str, tuple[str, dict[str, str], str]] = {
     "one valve of a tie": (
@@ -129,3 +130,22 @@ def test_an_end_without_main_is_told_of_it() -> None:
     (one,) = [f for f in found_in(text) if f.rule == "unknown-tag"]
     assert one.message.startswith("there is no coil, tee or valve `CHR`")
     assert one.help.startswith("if it is a main, write `main CHR`")
+
+
+def _stacked(gpm: int) -> list[Finding]:
+    text = (EXAMPLES / "stacked-coils.hookup").read_text(encoding="utf-8")
+    return found_in(text.replace("        holds 14 gal", f"        holds 14 gal\n        flow {gpm} gpm"))
+
+
+def test_a_reduced_control_valve_is_no_pipe() -> None:
+    rules = {"friction-high", "velocity-high", "flow-over-code-cap"}
+    assert not [f.message for f in _stacked(90) if f.rule in rules]
+    said = [f.message for f in _stacked(150) if f.rule == "friction-high"]
+    assert any("`return from LOWER`" in m and "300 gpm through size 4" in m for m in said)
+    assert not any("300 gpm through size 3" in m for m in said)
+
+
+def test_a_line_that_changes_its_size_gets_no_larger_size_by_its_first_line() -> None:
+    for finding in _stacked(150):
+        if finding.rule == "friction-high":
+            assert bool(finding.mend) == ("UPPER" in finding.message)
