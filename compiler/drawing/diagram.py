@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
 from ..analysis.lineups import Standing, lineups_of, worked_out
 from ..analysis.sections import Sections
@@ -201,6 +202,9 @@ class _Sheet:
             if sign in signs:
                 pipe = element("line", "", x1=4, y1=0, x2=26, y2=0, stroke=INK, stroke_width=1.8, class_="dg-ink")
                 entries.append((text, pipe + _sign(sign, 15.0, 0.0)))
+        if any(isinstance(part, Placed) and part.symbol.name == "fold" for part in self.layout.parts):
+            fold = replace(named("fold"), letters="A")
+            entries.append(("goes on at the same letter", symbol_drawn(fold, 15.0, 0.0, Turn())))
         if any(isinstance(part, Mark) for part in self.layout.parts):
             entries.append(("number of a finding", _circle(15.0, 0.0, "n")))
         x, at, made = _MARGIN, y, ""

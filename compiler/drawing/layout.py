@@ -41,8 +41,9 @@ _SHIFT, _COIL_WIDTH, _LEAD = 34.0, 96.0, 30.0
 _WIDEST, _SHORTER, _SHORTEST = 1280.0, 0.85, 300.0
 #: How many orders of the rows between coils are tried for the fewest crossings.
 _ORDERS = 6
-#: How far a coil's box reaches beyond its rows, and half the gap in an upright pipe where it crosses another.
-_OVER, _GAP = 16.0, 4.0
+#: How far a coil's box reaches beyond its rows, and half the gap in an upright pipe where it crosses another:
+#: in all three times the longest blank of a dashed line for a service, so that it is seen in one too.
+_OVER, _GAP = 16.0, 6.0
 _LEAST, _PIPE = 14.0, 5.0
 #: The column that all coils stand in, inward of those of the items.
 _COILS = -1

@@ -1,6 +1,7 @@
 """Line diagrams of all examples and of the hookups after published texts."""
 
 from functools import cache
+from itertools import pairwise
 from pathlib import Path
 from xml.etree import ElementTree
 
@@ -111,6 +112,9 @@ def test_few_crossings():
     assert layout.crossings == 2
     pieces = [p for p in layout.parts if isinstance(p, Pipe) and not p.arrow and not p.thin and p.x1 == p.x2]
     assert len(pieces) == 4 + 2  # four upright pipes, two of them with a gap
+    ends = sorted((p.x1, p.y1, p.y2) for p in pieces)
+    gaps = [low - high for (x, _, high), (at, low, _) in pairwise(ends) if x == at]
+    assert len([gap for gap in gaps if 12 <= gap < 13]) == 2  # three times the blank of a dashed line
 
 
 def looks_in(name: str, lineup: int):
@@ -221,7 +225,9 @@ def test_a_long_row_folds():
     drawing = line_diagram(done.hookups[0])
     assert drawing.width < 1320
     letters = [text.text for text in ElementTree.fromstring(drawing.svg()).iter(f"{SVG}text")]
-    assert letters.count("A") == 2 and letters.count("B") == 2
+    assert letters.count("A") == 2 + 1 and letters.count("B") == 2  # one A in the legend
+    assert letters.count("goes on at the same letter") == 1
+    assert "goes on at the same letter" not in line_diagram(hookup_of("one-coil")).svg()
 
 
 def test_symbols_carry_their_places():
