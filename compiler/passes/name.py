@@ -14,13 +14,18 @@ _ORDINALS = {1: "1st", 2: "2nd", 3: "3rd"}
 def name(hookup: Hookup, run: Run) -> Hookup:
     """Call every component by its tag, or by what it is and where: `drain of ST-*01`, `2nd vent behind CC-*`.
 
-    The parts of an assembly share its name. Behind: downstream. Needs: the joints of all passes that put pieces in.
-    Adds: `called`.
+    The parts of an assembly share its name. What stands on a branch that ends in a tagged thing is that thing's, each
+    part by its own kind: `gauge cock of PI-*31`. Behind: downstream.
+
+    Needs: the joints of all passes that put pieces in. Adds: `called`.
     """
     alike: dict[str, dict[object, list[Component]]] = {}
+    serving = _serving(hookup)
     for component, where in _untagged(hookup):
         one = (component.role, component.origin[0]) if component.role else component.id
         words = f"{component.role or component.kind.name} {where}"
+        if component.id in serving:
+            words = f"{component.kind.name} of {serving[component.id].tag}"
         alike.setdefault(words, {}).setdefault(one, []).append(component)
     for words, things in alike.items():
         for number, parts in enumerate(things.values(), 1):
@@ -57,3 +62,26 @@ def _untagged(hookup: Hookup) -> Iterator[tuple[Component, str]]:
     for component in hookup.components():
         if component.id not in seen:
             yield component, f"on {component.line}"
+
+
+def _serving(hookup: Hookup) -> dict[str, Component]:
+    """The components on branches that end in a tagged one, with no other tag between, and that one."""
+    before: dict[str, list[tuple[str, Joint]]] = {}
+    for u, v, joint in hookup.joints():
+        before.setdefault(v, []).append((u, joint))
+    found: dict[str, Component] = {}
+    for end in hookup.components():
+        if not end.tag or end.kind.ports != "end":
+            continue
+        string: list[str] = []
+        at = end.id
+        while len(before.get(at, ())) == 1 and len(string) < len(before):
+            [(id, joint)] = before[at]
+            if joint.port_a not in ("in", "out"):
+                found |= dict.fromkeys(string, end)
+                break
+            if hookup.component(id).tag:
+                break
+            string.append(id)
+            at = id
+    return found

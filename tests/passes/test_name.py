@@ -71,3 +71,19 @@ def test_all_parts_of_an_assembly_share_its_name() -> None:
 
 def test_the_other_hand_has_the_same_names() -> None:
     assert names("right to left") == names()
+
+
+def test_what_serves_a_tagged_gauge_is_of_it() -> None:
+    text = HOOKUP.replace("        test port", "        gauge PI-*01\n        test port").format(hand="left to right")
+    called = {c.called: c.kind.name for h in compile_text(text).hookups for c in h.components()}
+    assert called["gauge cock of PI-*01"] == "gauge cock"
+    assert not any(name.startswith("gauge behind") for name in called)
+
+
+def test_what_stands_behind_another_tag_of_the_branch_is_behind_that() -> None:
+    branch = (
+        "        tee, 3/4\n            gate valve GV-*01\n            ball valve\n            relief valve RV-*01\n"
+    )
+    text = HOOKUP.replace("        test port\n", branch).format(hand="left to right")
+    called = {c.called for h in compile_text(text).hookups for c in h.components() if c.kind.name == "ball valve"}
+    assert "ball valve behind GV-*01" in called
