@@ -2,23 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from ..catalogue.flanges import flange_standard
 from ..catalogue.limits import limit
-from ..catalogue.pieces import standard_of
-from ..catalogue.ratings import fitting_rating, joint_rating, pressure_rating
 from ..model.hookup import Component, Hookup
 from ..model.table import NOT_IN_TABLES, Unknown
+from .bearing import looked_up
 from .pieces import Piece, without_taps
 from .sections import Section, Sections
 from .servicing import Task, filled_at, let_in, lock_out, unrelieved
 from .taking_out import comes_out
-
-_FLANGED = ("flange", "lug", "wafer")
-_BRONZE_VALVES = "MSS SP-80"
-_BODIED = ("male thread", "female thread", "cup")
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,9 +54,9 @@ def proof_of(hookup: Hookup, piece: Piece) -> Proof:
         if component.kind.ports in ("coil", "main"):
             continue
         line = hookup.lines.get(component.line)
-        solder = line.spec.solder if line is not None else ""
-        solder_unsaid |= not solder and any(end.form == "cup" for end in component.ends.values())
-        for bears in _ratings(component, solder):
+        if line is None or not line.spec.solder:
+            solder_unsaid |= any(end.form == "cup" for end in component.ends.values())
+        for _, bears in looked_up(hookup, component, float(limit("test water"))):
             if bears is not None:
                 rated.append((bears, component))
             elif component not in unrated:
@@ -74,27 +67,6 @@ def proof_of(hookup: Hookup, piece: Piece) -> Proof:
     return Proof(
         psi, least[1] if least else None, least[0] if least else NOT_IN_TABLES, tuple(unrated), coil_psi, solder_unsaid
     )
-
-
-def _ratings(component: Component, solder: str) -> Iterator[int | None]:
-    """What the flanges, the soldered joints (if the solder is said) and the body of a component bear, psi; None for
-    what is in no table."""
-    deg_f = float(limit("test water"))
-    for end in component.ends.values():
-        if end.form in _FLANGED and end.rating:
-            yield pressure_rating(flange_standard(end.rating, end.metal), end.rating, deg_f, end.size)
-        elif end.form == "cup" and solder:
-            yield joint_rating(solder, end.size, deg_f)
-    is_pipe = component.pipe is not None or component.kind.group == "pipe" or "nipple" in component.kind.name
-    if is_pipe or not any(end.form in _BODIED for end in component.ends.values()):
-        return
-    if component.kind.group in ("fittings", "ends"):
-        standard = standard_of(component.made_of, component.kind.name == "union")
-        yield fitting_rating(standard, component.made_of, component.size, deg_f)
-    elif component.kind.group != "flanges":
-        classes = {end.rating for end in component.ends.values() if end.form in _BODIED and end.metal == "bronze"}
-        known = classes and _BRONZE_VALVES in component.kind.standard.split(" / ")
-        yield pressure_rating(_BRONZE_VALVES, min(classes), deg_f, component.size) if known else None
 
 
 #: What is taken out or blanked before a test, by ability, and why.

@@ -25,6 +25,8 @@ def pressure_rating(standard: str, rating: str, deg_f: float, nps: Size | None =
 
     >>> pressure_rating("ASME B16.3", "150", 100), pressure_rating("ASME B16.3", "300", 100, size("2"))
     (300, 1500)
+    >>> [pressure_rating("solder joint", alloy, 100, size("1")) for alloy in ("95-5", "50-50", "alloy E", "silver")]
+    [1090, 200, 710, None]
     """
     if deg_f < -20:
         return None
@@ -51,30 +53,17 @@ def _covers(row: Row, nps: Size) -> bool:
     return size(row["from"]) <= nps <= size(row["to"])
 
 
-def joint_rating(solder: str, nps: Size, deg_f: float) -> int | None:
-    """What a soldered joint bears, by alloy (`95-5`, `50-50`, `alloy E`, `alloy HB`). Copper Tube Handbook 14.4a.
-
-    >>> joint_rating("95-5", size("1"), 100), joint_rating("silver", size("1"), 100)
-    (1090, None)
-    """
-    return pressure_rating("solder joint", solder, deg_f, nps)
-
-
-def fitting_rating(standard: str, made_of: str, nps: Size, deg_f: float) -> int | None:
-    """What a threaded or soldered fitting bears, by its standard and the words of its material.
+def fitting_bound(standard: str, made_of: str, nps: Size, deg_f: float) -> int | None:
+    """What a threaded or soldered fitting bears at most (as `rating_bound` says it), by its standard and the words of
+    its material.
 
     Wrought and cast copper fittings are rated as annealed type L tube; others by the class that their material names.
 
-    >>> fitting_rating("ASME B16.3", "malleable iron class 150", size("2"), 100)
+    >>> fitting_bound("ASME B16.3", "malleable iron class 150", size("2"), 100)
     300
-    >>> fitting_rating("ASME B16.22", "wrought copper", size("2"), 100)
+    >>> fitting_bound("ASME B16.22", "wrought copper", size("2"), 100)
     364
     """
-    return pressure_rating(standard, _class_of(standard, made_of), deg_f, nps)
-
-
-def fitting_bound(standard: str, made_of: str, nps: Size, deg_f: float) -> int | None:
-    """What a threaded or soldered fitting bears at most: as `rating_bound` says it."""
     return rating_bound(standard, _class_of(standard, made_of), deg_f, nps)
 
 

@@ -2,7 +2,7 @@
 
 import pytest
 from coilwright.catalogue.dimensions import copper_tube
-from coilwright.catalogue.ratings import joint_rating, pressure_rating
+from coilwright.catalogue.ratings import pressure_rating
 from coilwright.model.size import size
 
 #: One size of each range of the joint table.
@@ -21,7 +21,7 @@ SIZES = ("1", "2", "4", "8", "12")
 )
 def test_soldered_joints_as_an_installation_guide_prints_them(alloy: str, deg_f: int, printed: tuple[int, ...]) -> None:
     """The guide of a water flow detector, page 7, after ASME B16.22 and B16.18. Our rows were read elsewhere."""
-    assert tuple(joint_rating(alloy, size(nps), deg_f) for nps in SIZES) == printed
+    assert tuple(pressure_rating("solder joint", alloy, deg_f, size(nps)) for nps in SIZES) == printed
 
 
 #: Copper Tube Handbook, working pressure of type M at 100 F, annealed, S = 6000 psi.
