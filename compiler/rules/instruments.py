@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from ..analysis.legs import Leg
-from ..analysis.places import above, at_coil, is_asked, is_nested, move
+from ..analysis.places import above, at_coil, is_asked, is_nested, line_name, move
 from ..analysis.sections import Sections
 from ..analysis.water import ends_on, hanging, legs, toward_coil
 from ..model.finding import Finding, Note
@@ -42,7 +42,7 @@ def test_port_missing(hookup: Hookup, sections: Sections) -> Iterable[Finding | 
             if ports:
                 yield yes(tag, called(ports[-1 if leg.name == "supply" else 0][1]), leg.name)
                 continue
-            line = hookup.lines.get(f"supply to {tag}" if leg.name == "supply" else f"return from {tag}")
+            line = hookup.lines.get(line_name(tag, leg.name))
             yield no(tag, "none", leg.name)
             yield fault(
                 f"no test port on the {leg.name} of coil `{tag}`",

@@ -45,7 +45,7 @@ def coil_not_isolated(hookup: Hookup, sections: Sections) -> Iterable[Finding | 
             reached_openly = [at for at in walk.reached if not (bank and _same_service(hookup, tag, at[0]))]
             for reached, path in reached_openly:
                 what = f"main `{reached.tag}`" if reached.kind.ports == "main" else f"coil `{reached.tag}`"
-                line = hookup.lines.get(f"supply to {tag}" if leg == "supply" else f"return from {tag}")
+                line = hookup.lines.get(line_name(tag, leg))
                 yield no(tag, f"open to {what.replace('`', '')}", leg)
                 yield fault(
                     f"no shutoff on the {leg} of coil `{tag}`: it is open to {what}",
@@ -86,7 +86,7 @@ def coil_not_removable(hookup: Hookup, sections: Sections) -> Iterable[Finding |
             if not solid:
                 yield yes(tag, found[0], leg) if found else no(tag, "joined to nothing", leg)
             for component, path in solid[:1]:
-                line = hookup.lines.get(f"supply to {tag}" if leg == "supply" else f"return from {tag}")
+                line = hookup.lines.get(line_name(tag, leg))
                 yield no(tag, f"{component.label} is joined solid", leg)
                 message = f"nothing can be opened between `{component.label}` and the {leg} of coil `{tag}`"
                 wafer = any(end.form == "wafer" for end in component.ends.values())

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from ..analysis.legs import Leg, is_shutoff
-from ..analysis.places import add, inside, is_asked, outside
+from ..analysis.places import add, inside, is_asked, line_name, outside
 from ..analysis.sections import Sections
 from ..analysis.water import ends_on, hanging, is_behind_shutoff, legs, shared
 from ..catalogue.limits import limit
@@ -47,7 +47,7 @@ def strainer_missing(hookup: Hookup, sections: Sections) -> Iterable[Finding | V
         if found:
             yield yes(tag, ", ".join(c.label for c in found))
         elif supply.main is None:
-            yield cannot_tell(tag, f"run `supply to {tag}` from a main, so that all of it is known")
+            yield cannot_tell(tag, f"run `{line_name(tag, 'supply')}` from a main, so that all of it is known")
         elif valve.id not in said:
             said.add(valve.id)
             yield fault(

@@ -7,7 +7,7 @@ from fractions import Fraction
 
 from ..analysis.hanging import stretches
 from ..analysis.legs import Leg
-from ..analysis.places import at_coil
+from ..analysis.places import at_coil, line_name
 from ..analysis.sections import Sections
 from ..analysis.water import legs
 from ..catalogue.dimensions import hanger
@@ -51,7 +51,7 @@ def coil_carries_pipe(hookup: Hookup, sections: Sections) -> Iterable[Finding | 
             elif farthest is not None and farthest <= span:
                 yield yes(tag, f"within {float(span / 12):g} ft", leg.name)
             elif nearest > span:
-                line = hookup.lines.get(f"supply to {tag}" if leg.name == "supply" else f"return from {tag}")
+                line = hookup.lines.get(line_name(tag, leg.name))
                 yield no(tag, f"none within {float(span / 12):g} ft", leg.name)
                 yield fault(
                     f"no hanger on the {leg.name} of coil `{tag}` within {float(span / 12):g} ft of it",
@@ -98,7 +98,7 @@ def flexible_connection_missing(hookup: Hookup, sections: Sections) -> Iterable[
             elif not axes:
                 yield cannot_tell(tag, "a `flexible connector`, or the moves of a swing joint", leg.name)
             else:
-                line = hookup.lines.get(f"supply to {tag}" if leg.name == "supply" else f"return from {tag}")
+                line = hookup.lines.get(line_name(tag, leg.name))
                 yield no(tag, "none", leg.name)
                 yield fault(
                     f"the {leg.name} of coil `{tag}` has no flexible connector, and no swing joint does for it",
