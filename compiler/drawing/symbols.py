@@ -9,9 +9,10 @@ from importlib.resources import files
 
 from ..model.hookup import Component
 from ..model.kind import ABILITIES
-from .svg import INK, PAPER, element, num, path, plain, text_width
+from .svg import INK, PAPER, element, num, path, plain
 
-_LETTERS = 9.0
+#: The size of letters in a symbol, pixels.
+LETTERS = 9.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -182,15 +183,10 @@ def drawn(symbol: Symbol, x: float, y: float, turn: Turn, *, shut: bool = False,
             plain(symbol.letters),
             x=x + a * middle,
             y=y + b * middle + 3.2,
-            font_size=_LETTERS,
+            font_size=LETTERS,
             text_anchor="middle",
             class_="dg-ink-fill",
             fill=INK,
         )
     tip = element("title", plain(about)) if about else ""
     return element("g", tip + shape, class_="dg-symbol", data_at=at)
-
-
-def letters_fit(symbol: Symbol) -> bool:
-    """Whether the letters of a symbol stay inside it, for the tests."""
-    return text_width(symbol.letters, _LETTERS) <= symbol.left + symbol.right
