@@ -13,6 +13,7 @@ from dataclasses import replace
 from .iso_axes import Flat, project
 from .iso_layout import rough
 from .iso_legs import Leg, Node
+from .wording import lettered
 
 #: The largest figure that prints on letter and A4, the less of both, on its side or upright, with its letters at
 #: 6 points or more: 720 x 950 px can be printed on, 70 px of them go to the words above it, letters are 9 px.
@@ -50,7 +51,7 @@ def letter(parts: Sequence[Sequence[Leg]]) -> None:
     """Give match lines their letters, each with the number of the sheet on its other side. Two sheets have them."""
     first = {id(leg.straight): number for number, part in enumerate(parts, 1) for leg in part if leg.match_b}
     second = {id(leg.straight): number for number, part in enumerate(parts, 1) for leg in part if leg.match_a}
-    letters = {straight: chr(ord("A") + n % 26) for n, straight in enumerate(first)}
+    letters = {straight: lettered(n) for n, straight in enumerate(first)}
     for part in parts:
         for leg in part:
             at = id(leg.straight)

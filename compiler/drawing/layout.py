@@ -33,6 +33,7 @@ from .on_pipe import half, room, signs
 from .rows import Band, Item, Reading, Row
 from .svg import BOLD, text_width, wrapped
 from .symbols import Turn, named
+from .wording import lettered
 
 _BETWEEN_COLUMNS, _BETWEEN_ROWS, _BETWEEN_BANDS = 8.0, 12.0, 26.0
 _SHIFT, _COIL_WIDTH, _LEAD = 34.0, 96.0, 30.0
@@ -173,7 +174,7 @@ class _Work:
         ends = list(accumulate(self._width(item, row) for item in row.items))
         many = ceil(ends[-1] / self.longest) if ends else 1
         cuts = {bisect(ends, ends[-1] * n / many) for n in range(1, many)}
-        letters = [_letter(self.folds + n) for n in range(len(cuts))]
+        letters = [lettered(self.folds + n) for n in range(len(cuts))]
         self.folds += len(cuts)
         last = len(row.items) - 1 - bool(row.items and row.items[-1].corner)  # the name of the line
         for cut, letter in sorted(zip(sorted(cuts), letters, strict=True), reverse=True):
@@ -424,11 +425,6 @@ def _ids(item: Item) -> tuple[str, ...]:
 
 
 _FORMS = {"flange": "flanged", "cup": "solder", "tube": "solder", "groove": "grooved", "bevel": "butt weld"}
-
-
-def _letter(number: int) -> str:
-    """A, B, … Z, AA, AB …"""
-    return (_letter(number // 26 - 1) if number >= 26 else "") + chr(ord("A") + number % 26)
 
 
 def _rows_of(band: Band) -> list[Row]:

@@ -25,6 +25,15 @@ def feet_and_inches(length: Fraction) -> str:
     return "under 1/32 in" if text == "0 in" and length else text
 
 
+def lettered(number: int) -> str:
+    """The letter for a number from 0, and two where one would come again.
+
+    >>> [lettered(number) for number in (0, 25, 26, 27)]
+    ['A', 'Z', 'AA', 'AB']
+    """
+    return (lettered(number // 26 - 1) if number >= 26 else "") + chr(ord("A") + number % 26)
+
+
 @dataclass(frozen=True, slots=True)
 class Wording:
     """`length` writes inches, `size` a nominal size (`4`, `4 x 2-1/2`), `text` a text with quantities in it; `sizes`

@@ -1,10 +1,11 @@
 """A line too large for a page is cut at match lines; each sheet can be read, and all together say what one would."""
 
 import re
+from types import SimpleNamespace
 
 import pytest
 from coilwright import compile_text
-from coilwright.drawing.iso_cut import fits
+from coilwright.drawing.iso_cut import fits, letter
 from coilwright.drawing.isometric import isometrics
 from coilwright.drawing.svg import text_width
 from iso_checks import check_isometrics, rings, rows, split, texts, weld_numbers
@@ -129,3 +130,14 @@ def test_eccentric_reducers_show_their_level_side(long):
     labels = [group for group in texts(one, "dg-label") if "FOT" in group]
     assert labels and all(text_width(text, 9.5) < 240 for group in labels for text in group)
     assert any("flat on top" in " ".join(row) for row in rows(one))
+
+
+def test_many_match_lines_have_a_letter_each():
+    straights = [object() for _ in range(29)]
+    made = [[] for _ in range(30)]
+    for number, straight in enumerate(straights):
+        made[number].append(SimpleNamespace(straight=straight, match_a="", match_b="cut"))
+        made[number + 1].append(SimpleNamespace(straight=straight, match_a="cut", match_b=""))
+    letter(made)
+    said = [leg.match_b.partition(",")[0] for sheet in made for leg in sheet if leg.match_b]
+    assert len(set(said)) == 29 and said[25:27] == ["match line Z", "match line AA"]
