@@ -84,7 +84,8 @@ def pressure_test(hookup: Hookup, sections: Sections, piece: Piece) -> list[Task
     """Ask what must be known; shut it in, let the pressure out and prove it, as for a lockout; only then open joints to
     take out what does not bear the test; fill with every vent open, raise the pressure, look, and let it down.
 
-    A coil that is blanked off has a jumper in its place, so that its two legs stay one piece.
+    Where nothing can prove that no pressure is left and joints must be opened, it ends there. A coil that is blanked
+    off has a jumper in its place, so that its two legs stay one piece.
     """
     if piece.open_to:
         return lock_out(piece)
@@ -99,7 +100,13 @@ def pressure_test(hookup: Hookup, sections: Sections, piece: Piece) -> list[Task
     tasks = _asked(proof)
     if proof.too_high:
         return tasks
-    tasks += [*lock_out(piece), *made_ready, *_filled(under_test)]
+    tasks += lock_out(piece)
+    if tasks[-1].bad and (blanked or out):
+        return [
+            *tasks,
+            Task("stop here", (), "joints must be opened for the test: put a drain or a vent in first", True),
+        ]
+    tasks += [*made_ready, *_filled(under_test)]
     pump = _pump(under_test, blanked)
     tasks.append(pump)
     if not pump.bad:

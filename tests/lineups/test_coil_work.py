@@ -319,11 +319,13 @@ def test_no_joint_is_opened_before_the_piece_is_shut_in_drained_and_proved() -> 
 
 
 def test_where_nothing_proves_it_empty_no_joint_is_to_be_opened() -> None:
-    tasks = steps_of(hookup({"CC": (GLYCOL, "ball valve BV-1", "ball valve BV-2")}))
-    dos = [task.do for task in tasks]
-    unproved = tasks[dos.index("cannot prove")]
-    assert unproved.bad and "open no joint" in unproved.look and dos.index("cannot prove") < dos.index("blank off")
-    assert "its lock off" in next(task.look for task in tasks if task.do == "fill slowly at")
+    text = hookup({"CC": (GLYCOL, "ball valve BV-1", "ball valve BV-2")})
+    tasks = steps_of(text)
+    *_, unproved, stop = tasks
+    assert (unproved.do, stop.do) == ("cannot prove", "stop here") and unproved.bad and stop.bad
+    assert "open no joint" in unproved.look and {task.do for task in tasks}.isdisjoint(OPENS_A_JOINT)
+    bears = steps_of(text.replace("        return high", "        rated 300 psi\n        return high"))
+    assert "its lock off" in next(task.look for task in bears if task.do == "fill slowly at"), "no joint is opened"
 
 
 def test_what_is_taken_out_is_not_asked_about() -> None:

@@ -335,8 +335,11 @@ def test_without_anything_that_opens_the_pump_goes_on_the_jumper_or_nowhere() ->
     )
     bare = bare.replace("        check valve CV-1, flanged\n", "").replace("        tee T-1\n", "")
     bare = bare.replace("        check valve CV-1, flanged", "").replace("        tee T-2\n", "")
-    assert "jumper" in look(proving(bare), "put the test pump on")
+    tapped = bare.replace("3 flanged\n        return high", "3 flanged\n        drain tap 1/2\n        return high")
+    assert "jumper" in look(proving(tapped), "put the test pump on")
+    assert proving(bare)[-1].do == "stop here"
     rated = bare.replace("        return high, 3 flanged", "        return high, 3 flanged\n        rated 300 psi")
+    rated = rated.replace("        control valve TCV-1, 2, flanged, fails open\n", "")
     dos = [task.do for task in proving(rated)]
     assert "cannot test" in dos and not [do for do in dos if do.startswith("raise")]
 
