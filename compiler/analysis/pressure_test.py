@@ -72,9 +72,8 @@ def proof_of(hookup: Hookup, piece: Piece) -> Proof:
 #: What is taken out or blanked before a test, by ability, and why.
 _OUT = (
     ("relieves", "it would open"),
-    ("vents by itself", "it is not made for the test pressure"),
+    ("vents by itself", "it is not made for the test pressure; a hand valve in its place lets the air out"),
     ("flexes", "unless its maker rates it for the test pressure"),
-    ("vents by itself", "a hand valve in its place lets the air out"),
     ("pumps", "its seal, unless its maker allows it"),
     ("controls", "unless its maker allows it; open it fully if it stays"),
 )

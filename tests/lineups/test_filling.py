@@ -327,6 +327,10 @@ def test_an_automatic_vent_is_neither_turned_by_hand_nor_under_test() -> None:
     text = PUMPED.replace("        vent VV-1\n", "        automatic air vent AV-1, 3/4\n")
     tasks = fill(piece_of(text))
     assert "AV-1" not in [tag for do in ("open vent", "shut vent", "vent again") for tag in of(tasks, do)]
+    tasks = proving(text)
+    assert [of(tasks, do).count("AV-1") for do in ("take out or blank", "put back")] == [1, 1], (
+        "once, not for each reason"
+    )
 
 
 def test_without_anything_that_opens_the_pump_goes_on_the_jumper_or_nowhere() -> None:
