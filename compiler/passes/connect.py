@@ -4,10 +4,8 @@ from __future__ import annotations
 
 import networkx as nx
 
-from ..catalogue.read_service import UNREAD
-from ..model.declared import Spec
 from ..model.ends import End
-from ..model.finding import Finding, Note
+from ..model.finding import Note
 from ..model.hookup import Component, Hookup, LineInfo, Link, Move
 from ..model.kind import as_it_stands
 from ..model.nearest import nearest
@@ -17,10 +15,9 @@ from ..model.span import Span
 from .changes import tags_of
 from .coil_ends import coil_end
 from .expanded import Expanded
+from .ports import port_for
 from .run import Run
-
-#: Names of the side port of a three-way valve, as files say them.
-BYPASS = ("bypass", "b")
+from .spec_of import spec_of
 
 
 def connect(expanded: Expanded, run: Run) -> Hookup:
@@ -181,7 +178,7 @@ class _Connector:
         if not service:
             self._no_service(line)
             return None
-        spec = self._spec(service, line.span)
+        spec = spec_of(service, self.declared, self.findings)
         if spec is None:
             return None
         coil = line.end if line.word == "supply" else line.start if line.word == "return" else None
@@ -210,35 +207,6 @@ class _Connector:
                 help="start or end it at a coil, or at a tagged tee of a line that joins one; or say what its main "
                 "carries: `main TAG on SERVICE`",
             )
-
-    def _spec(self, service: str, span: Span) -> Spec | None:
-        """The spec of a service; a service with no spec or an unknown one is found once, at the service."""
-        known = self.declared.services.get(service)
-        if known is None or known.spec == UNREAD:
-            return None
-        if not known.spec:
-            self._once(
-                "spec-missing",
-                f"service `{service}` does not say how it is piped",
-                known.origin[0],
-                "add a line such as `spec steel-welded`",
-            )
-            return None
-        if known.spec not in self.declared.specs:
-            close = nearest(known.spec, list(self.declared.specs))
-            self._once(
-                "unknown-spec",
-                f"there is no spec `{known.spec}`",
-                known.origin[-1],
-                f"`{close}` is known" if close else "known: " + ", ".join(sorted(self.declared.specs)),
-            )
-            return None
-        return self.declared.specs[known.spec]
-
-    def _once(self, rule: str, message: str, span: Span, help: str) -> None:
-        finding = Finding(rule, "error", message, span, help=help)
-        if finding not in self.findings.items:
-            self.findings.items.append(finding)
 
     def _run(self, link: Link, steps: tuple[Step, ...], info: LineInfo, size: Size, prefix: str) -> Link:
         """Hang steps on an open link, one after the other; returns the link that is open at the end."""
@@ -367,7 +335,7 @@ class _Connector:
         if component is None:
             self._unknown_point(point, line)
             return None
-        port = self._port(component, point, line, coil_port)
+        port = port_for(component, point, line, coil_port, self.findings)
         if port is None:
             return None
         before = self.used.get((component.id, port))
@@ -382,31 +350,6 @@ class _Connector:
             return None
         self.used[component.id, port] = point.span
         return component.id, port
-
-    def _port(self, component: Component, point: PointRef, line: LinePlan, coil_port: str) -> str | None:
-        ports = component.kind.ports
-        if ports == "coil":
-            port = point.port or (coil_port if line.word in ("supply", "return") else "")
-            if port in ("supply", "return"):
-                return port if port in component.ends else None
-            self.findings.add(
-                "port-missing",
-                f"which connection of `{point.tag}` is meant is not said",
-                point.span,
-                help=f"write `{point.tag} supply` or `{point.tag} return`",
-            )
-            return None
-        if ports == "tee":
-            return "branch"
-        if ports == "three-way" and (not point.port or point.port in BYPASS):
-            return "bypass"
-        self.findings.add(
-            "no-such-port",
-            f"a {component.kind.name} has no free side for a line to join",
-            point.span,
-            help="put a tagged tee where the line joins, and name that",
-        )
-        return None
 
     def _main(self, point: PointRef, info: LineInfo) -> tuple[str, str]:
         id, service = f"main {point.tag}", self.mains.get(point.tag, "")
