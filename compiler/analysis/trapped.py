@@ -5,7 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 from heapq import heappop, heappush
 
-from ..catalogue.dimensions import copper_tube, steel_pipe
+from ..catalogue.weights import bore_area
 from ..model.hookup import Component, Hookup
 from ..model.table import NOT_IN_TABLES, NOT_MEASURED, Unknown
 from .sections import Place, Section
@@ -121,9 +121,4 @@ def _volume(
 
 def _bore_area(hookup: Hookup, component: Component) -> float | None:
     """Square inches."""
-    row = hookup.lines[component.line].spec.row(component.size)
-    if row is None:
-        return None
-    copper = row.metal == "copper"
-    wall = copper_tube(component.size, row.wall) if copper else steel_pipe(component.size, row.wall)
-    return None if wall is None else wall.bore_area
+    return bore_area(component.size, hookup.lines[component.line].spec.row(component.size))

@@ -11,6 +11,7 @@ from fractions import Fraction
 from functools import cache
 from typing import NamedTuple
 
+from ..model.declared import SpecRow
 from ..model.size import Size
 from .tables import Row, decimal, inches, table
 
@@ -82,7 +83,6 @@ def _cell(row: Row | None, column: str) -> Fraction | None:
 
 
 @cache
-@cache
 def steel_pipe(nps: Size, schedule: str) -> PipeWall | None:
     """Steel pipe of schedule `10`, `40`, `80`, `STD` or `XS`. ASME B36.10M; the weight is by its formula."""
     row = _find("pipe_steel", nps=nps.label)
@@ -90,6 +90,13 @@ def steel_pipe(nps: Size, schedule: str) -> PipeWall | None:
         return None
     od, wall = decimal(row["od_in"]), decimal(row[f"wall_{schedule}"])
     return PipeWall(od, wall, float(_STEEL_WEIGHT * (od - wall) * wall))
+
+
+def pipe_wall(row: SpecRow | None, nps: Size) -> PipeWall | None:
+    """The pipe or tube that a spec's row means at a size; None without a row."""
+    if row is None:
+        return None
+    return copper_tube(nps, row.wall) if row.metal == "copper" else steel_pipe(nps, row.wall)
 
 
 @cache

@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 from ..model.declared import SpecRow
 from ..model.size import SIZES, Size
-from .dimensions import copper_tube, hanger, steel_pipe
+from .dimensions import hanger, pipe_wall, steel_pipe
 
 
 class Support(NamedTuple):
@@ -39,7 +39,7 @@ def support(row: SpecRow, nps: Size, insulation_in: Fraction | None) -> Support:
     """
     copper = row.metal == "copper"
     found = hanger("copper" if copper else "steel", nps)
-    wall = copper_tube(nps, row.wall) if copper else steel_pipe(nps, row.wall)
+    wall = pipe_wall(row, nps)
     around = None if wall is None else wall.od + 2 * (insulation_in or 0)
     clevis: Size | None = nps if wall is not None else None
     if insulation_in and around is not None:

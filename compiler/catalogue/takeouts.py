@@ -9,17 +9,15 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import NamedTuple
 
-from ..model.declared import Spec, SpecRow
+from ..model.declared import Spec
 from ..model.hookup import Component, Joint
 from ..model.size import Size
 from ..model.table import NOT_IN_TABLES, Unknown
 from .dimensions import (
-    PipeWall,
-    copper_tube,
     nipple,
     outlet_height,
+    pipe_wall,
     solder_cup,
-    steel_pipe,
     thread_engagement,
     threaded_fitting,
     valve_length,
@@ -63,11 +61,6 @@ class Length(NamedTuple):
 
 _NONE = Length(NOT_IN_TABLES, "")
 _FACE = Length(Fraction(0), "measured to its face")
-
-
-def pipe_wall(row: SpecRow, size: Size) -> PipeWall | None:
-    """The pipe or tube that a spec's row means at a size; None if the tables do not have it."""
-    return copper_tube(size, row.wall) if row.metal == "copper" else steel_pipe(size, row.wall)
 
 
 def body_length(body: Component, lengths: Lengths) -> Fraction | None:
@@ -220,8 +213,7 @@ def _tee(component: Component, port: str, spec: Spec, lengths: Lengths) -> Lengt
 
 
 def _outlet(component: Component, run: Size, branch: Size, spec: Spec) -> Length:
-    row = spec.row(run)
-    wall = pipe_wall(row, run) if row is not None else None
+    wall = pipe_wall(spec.row(run), run)
     height = outlet_height(branch, "butt_weld" if component.ends["branch"].form == "bevel" else "threaded")
     if wall is None or height is None:
         return _NONE
@@ -247,8 +239,7 @@ def _bolted(a: Component, b: Component, spec: Spec) -> Length:
 def _slipped(body: Component, spec: Spec) -> Length:
     """How far pipe goes into a slip-on flange: through its hub, less the set-back from the face."""
     whole = _flange(body)
-    row = spec.row(body.size)
-    wall = pipe_wall(row, body.size) if row is not None else None
+    wall = pipe_wall(spec.row(body.size), body.size)
     if not isinstance(whole.value, Fraction) or wall is None:
         return _NONE
     back = Fraction(-(-wall.wall * 16 // 1), 16) + _SET_BACK

@@ -17,7 +17,7 @@ from ..model.hookup import Component
 from ..model.size import Size
 from ..model.table import NOT_IN_TABLES, Unknown
 from .bolting import BoltSet
-from .dimensions import PipeWall, copper_tube, steel_pipe
+from .dimensions import PipeWall, copper_tube, pipe_wall, steel_pipe
 from .flanges import flange
 from .fluids import specific_gravity
 from .shapes import (
@@ -89,7 +89,7 @@ def held(component: Component, length: Fraction | Unknown, row: SpecRow | None) 
 
 def bore_area(nps: Size, row: SpecRow | None) -> float | None:
     """The bore of pipe as a spec's row buys it, square inches; None where the tables do not have it."""
-    wall = _wall(row, nps)
+    wall = pipe_wall(row, nps)
     return None if wall is None else wall.bore_area
 
 
@@ -104,7 +104,7 @@ def insulation_weight(
     thickness = service.insulation_in if service is not None else None
     if not thickness or _is_outside(component):
         return 0.0
-    wall = _wall(row, component.size)
+    wall = pipe_wall(row, component.size)
     density = service.insulation_lb_ft3 if service is not None else None
     if _is_pipe(component) and isinstance(length, Unknown):
         return length
@@ -135,7 +135,7 @@ def bare_pipe(
     length: Fraction, nps: Size, row: SpecRow | None, service: Service | None
 ) -> tuple[float | Unknown, float | Unknown, float | Unknown]:
     """Pipe by itself, `length` in inches: dry, the fluid in it, its insulation."""
-    wall = _wall(row, nps)
+    wall = pipe_wall(row, nps)
     if wall is None or wall.weight is None:
         return (NOT_IN_TABLES, NOT_IN_TABLES, NOT_IN_TABLES)
     gravity = specific_gravity(service) if service is not None else None
@@ -162,12 +162,6 @@ def _is_pipe(component: Component) -> bool:
     return component.pipe is not None or "nipple" in component.kind.name
 
 
-def _wall(row: SpecRow | None, size: Size) -> PipeWall | None:
-    if row is None:
-        return None
-    return copper_tube(size, row.wall) if row.metal == "copper" else steel_pipe(size, row.wall)
-
-
 def _metal(component: Component, row: SpecRow | None) -> str:
     """The metal that a pipe or fitting is made of."""
     end = next(iter(component.ends.values()), None)
@@ -186,7 +180,7 @@ def _heavier(row: SpecRow | None) -> float:
 
 def _volume(component: Component, length: Fraction | Unknown, row: SpecRow | None) -> Volume | None:
     """Metal and bore of a component whose shape is known; None for all others."""
-    wall = _wall(row, component.size)
+    wall = pipe_wall(row, component.size)
     if wall is None or row is None:
         return None
     if _is_pipe(component):

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from ..analysis.places import at_coil, below, is_asked, line_name
 from ..analysis.sections import Section, Sections
-from ..catalogue.dimensions import copper_tube, steel_pipe
+from ..catalogue.dimensions import pipe_wall
 from ..catalogue.expansion import HIGHEST_F, LOWEST_F, pressure_rise
 from ..model.declared import Service
 from ..model.finding import Finding, Note
@@ -180,9 +180,7 @@ def _how_much(hookup: Hookup, piece: _Piece) -> str:
         return "how far the pressure rises is not known: say the design temperatures in the service's block"
     row = line.spec.row(largest.size)
     copper = row is not None and row.metal == "copper"
-    wall = None
-    if row is not None:
-        wall = copper_tube(largest.size, row.wall) if copper else steel_pipe(largest.size, row.wall)
+    wall = pipe_wall(row, largest.size)
     cold, warm = max(service.low_f, LOWEST_F), min(service.high_f, HIGHEST_F)
     rise = None
     if wall is not None:

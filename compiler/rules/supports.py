@@ -10,7 +10,7 @@ from ..analysis.legs import Leg
 from ..analysis.places import at_coil, line_name
 from ..analysis.sections import Sections
 from ..analysis.water import legs
-from ..catalogue.dimensions import hanger
+from ..catalogue.hangers import spacing
 from ..model.finding import Finding
 from ..model.hookup import Component, Hookup
 from ..model.table import NOT_MEASURED, Unknown
@@ -160,8 +160,4 @@ def _length(hookup: Hookup, pipes: list[Component], mark: str, after: str) -> Fr
 def _spacing(hookup: Hookup, pipe: Component) -> Fraction | None:
     """The table's spacing for a piece of pipe, inches."""
     line = hookup.lines.get(pipe.line)
-    row = line.spec.row(pipe.size) if line is not None else None
-    if row is None:
-        return None
-    found = hanger("copper" if row.metal == "copper" else "steel", pipe.size)
-    return 12 * found.span_ft if found is not None else None
+    return spacing(line.spec.row(pipe.size), pipe.size) if line is not None else None

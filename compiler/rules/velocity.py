@@ -8,7 +8,7 @@ from collections.abc import Iterable
 from ..analysis.legs import LEGS, LegName
 from ..analysis.sections import Sections
 from ..analysis.water import legs
-from ..catalogue.dimensions import PipeWall, copper_tube, steel_pipe
+from ..catalogue.dimensions import PipeWall, pipe_wall
 from ..catalogue.flow import friction, velocity
 from ..catalogue.limits import flow_caps, limit
 from ..model.finding import Finding
@@ -203,7 +203,4 @@ def _is_copper(line: LineInfo, size: Size) -> bool:
 
 
 def _wall(line: LineInfo, size: Size) -> PipeWall | None:
-    row = line.spec.row(size)
-    if row is None:
-        return None
-    return copper_tube(size, row.wall) if row.metal == "copper" else steel_pipe(size, row.wall)
+    return pipe_wall(line.spec.row(size), size)
