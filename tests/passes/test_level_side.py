@@ -47,3 +47,11 @@ def test_what_the_file_says_stands() -> None:
 def test_a_vertical_run_has_no_level_side() -> None:
     found = reducers(VALVE, run="up 2 ft")
     assert found and not any("flat on" in text for text in found)
+
+
+def test_of_an_unsaid_fluid_nobody_knows_which() -> None:
+    unsaid = FILE.replace("    {fluid}\n", "")
+    made = compile_text(unsaid.format(fluid="water", valve=VALVE), name="flat.hookup")
+    (bill,) = made.tables(["bill"])
+    said = [str(row.cells["description"]) for row in bill.rows if "eccentric reducer" in str(row.cells["description"])]
+    assert said and not any("flat on" in text for text in said)
